@@ -1,0 +1,1 @@
+"""One module per question that somebody asks; each joins the know-how rooms."""

@@ -1,0 +1,1 @@
+"""Ground floor: units, sentences, errors and provenance, used by every other room."""

@@ -1,0 +1,45 @@
+"""Where a number comes from, so that whoever reads it can judge it."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from scrubwright.measures.errors import BadInput
+from scrubwright.measures.sentence import Sentence
+from scrubwright.measures.units import unit_of
+
+
+class Origin(StrEnum):
+    """The six places a number may come from."""
+
+    PLATE = "plate"
+    MEASURED = "measured"
+    PUBLISHED = "published"
+    COMMON_PRACTICE = "common practice"
+    MEMORY = "from memory"
+    ESTIMATE = "estimate"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sourced:
+    """A number that a person sees, under the name that carries its unit, with where it comes from.
+
+    Parameters
+    ----------
+    name
+        What it is, ending in a unit suffix, e.g. `deck_width_m`.
+    value
+        The number, in that unit.
+    origin
+        Where it comes from.
+    detail
+        The rest: source, edition, date, band, or how it was worked out.
+    """
+
+    name: str
+    value: float
+    origin: Origin
+    detail: Sentence
+
+    def __post_init__(self) -> None:
+        if unit_of(self.name) is None:
+            raise BadInput("{name} names no unit; end it in one of the units table, such as _m or _l.", name=self.name)

@@ -1,0 +1,114 @@
+"""The units table: every suffix that a public float may end in, and how a person sees it."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from scrubwright.measures.errors import BadInput
+
+
+class UnitSystem(StrEnum):
+    """The two families of units that a person may choose to read."""
+
+    SI = "si"
+    US = "us"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shown:
+    """How one family shows a quantity: multiply by `factor`, round to `decimals`, add `label`."""
+
+    label: str
+    factor: float
+    decimals: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unit:
+    """One row of the units table."""
+
+    suffix: str
+    meaning: str
+    si: Shown
+    us: Shown
+
+
+def _row(suffix: str, meaning: str, si: tuple[str, float, int], us: tuple[str, float, int]) -> Unit:
+    return Unit(
+        suffix=suffix,
+        meaning=meaning,
+        si=Shown(label=si[0], factor=si[1], decimals=si[2]),
+        us=Shown(label=us[0], factor=us[1], decimals=us[2]),
+    )
+
+
+METRES_PER_FOOT = 0.3048
+LITRES_PER_GALLON = 3.785411784
+KILOGRAMS_PER_POUND = 0.45359237
+METRES_PER_MILE = 1609.344
+
+_SQUARE_FEET = 1 / METRES_PER_FOOT**2
+_GALLONS = 1 / LITRES_PER_GALLON
+
+# Exact by definition: international foot, mile and avoirdupois pound (1959), US gallon of 231 cubic inches.
+UNITS: tuple[Unit, ...] = (
+    _row("m", "length", ("m", 1, 2), ("ft", 1 / METRES_PER_FOOT, 1)),
+    _row("m2", "area", ("m²", 1, 0), ("ft²", _SQUARE_FEET, 0)),
+    _row("m3", "volume of air", ("m³", 1, 1), ("ft³", _SQUARE_FEET / METRES_PER_FOOT, 0)),
+    _row("l", "volume of liquid", ("L", 1, 0), ("gal", _GALLONS, 0)),
+    _row("kg", "mass", ("kg", 1, 0), ("lb", 1 / KILOGRAMS_PER_POUND, 0)),
+    _row("a", "electric current", ("A", 1, 1), ("A", 1, 1)),
+    _row("ah", "electric charge", ("Ah", 1, 0), ("Ah", 1, 0)),
+    _row("v", "electric potential", ("V", 1, 2), ("V", 1, 2)),
+    _row("w", "power", ("W", 1, 0), ("W", 1, 0)),
+    _row("wh", "energy", ("Wh", 1, 0), ("Wh", 1, 0)),
+    _row("s", "time", ("s", 1, 0), ("s", 1, 0)),
+    _row("min", "time", ("min", 1, 0), ("min", 1, 0)),
+    _row("h", "time", ("h", 1, 2), ("h", 1, 2)),
+    _row("k", "temperature", ("K", 1, 1), ("K", 1, 1)),
+    _row("pa", "pressure", ("Pa", 1, 0), ("Pa", 1, 0)),
+    _row("n", "force", ("N", 1, 0), ("N", 1, 0)),
+    _row("rad", "angle", ("°", 57.29577951308232, 0), ("°", 57.29577951308232, 0)),
+    _row("fraction", "share of one", ("%", 100, 1), ("%", 100, 1)),
+    _row("ratio", "one quantity over another of its kind", ("", 1, 3), ("", 1, 3)),
+    _row("m_per_s", "speed", ("km/h", 3.6, 1), ("mph", 3600 / METRES_PER_MILE, 1)),
+    _row("m2_per_h", "area rate", ("m²/h", 1, 0), ("ft²/h", _SQUARE_FEET, 0)),
+    _row("ha_per_h", "field capacity", ("ha/h", 1, 2), ("ha/h", 1, 2)),
+    _row("l_per_m2", "dose of liquid on floor", ("mL/m²", 1000, 0), ("gal/1000 ft²", 1000 * _GALLONS / _SQUARE_FEET, 2)),
+    _row("l_per_min", "flow", ("L/min", 1, 1), ("gpm", _GALLONS, 2)),
+    _row("rad_per_s", "turn rate", ("°/s", 57.29577951308232, 0), ("°/s", 57.29577951308232, 0)),
+    _row("s_per_rad", "time for turning", ("s/rad", 1, 1), ("s/rad", 1, 1)),
+    _row("rev_per_min", "rotation", ("rpm", 1, 0), ("rpm", 1, 0)),
+    _row("bytes", "size of a file", ("MB", 1e-6, 1), ("MB", 1e-6, 1)),
+)
+
+_BY_SUFFIX = {unit.suffix: unit for unit in UNITS}
+_LONGEST_FIRST = tuple(sorted(_BY_SUFFIX, key=len, reverse=True))
+
+
+def unit_of(name: str) -> Unit | None:
+    """The unit that a name ends in, or None where it ends in no suffix of the table.
+
+    The longest suffix wins: `speed_m_per_s` is a speed, not a time.
+    """
+    for suffix in _LONGEST_FIRST:
+        if name == suffix or name.endswith("_" + suffix):
+            return _BY_SUFFIX[suffix]
+    return None
+
+
+def shown(name: str, value: float, system: UnitSystem = UnitSystem.SI) -> str:
+    """A number as a person reads it, with its unit, e.g. `gap_m=0.88` as "0.88 m" or "2.9 ft".
+
+    Raises
+    ------
+    BadInput
+        The name ends in no suffix of the table.
+    """
+    unit = unit_of(name)
+    if unit is None:
+        raise BadInput("{name} names no unit; end it in one of the units table, such as _m or _l.", name=name)
+    how = unit.si if system is UnitSystem.SI else unit.us
+    number = f"{value * how.factor:,.{how.decimals}f}"
+    if how.label in ("", "°", "%"):
+        return number + (" %" if how.label == "%" else how.label)
+    return f"{number} {how.label}"
