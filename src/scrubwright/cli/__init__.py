@@ -1,0 +1,1 @@
+"""The command line: one person, one machine, the same jobs."""
