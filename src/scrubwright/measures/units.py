@@ -73,7 +73,9 @@ UNITS: tuple[Unit, ...] = (
     _row("m_per_s", "speed", ("km/h", 3.6, 1), ("mph", 3600 / METRES_PER_MILE, 1)),
     _row("m2_per_h", "area rate", ("m²/h", 1, 0), ("ft²/h", _SQUARE_FEET, 0)),
     _row("ha_per_h", "field capacity", ("ha/h", 1, 2), ("ha/h", 1, 2)),
-    _row("l_per_m2", "dose of liquid on floor", ("mL/m²", 1000, 0), ("gal/1000 ft²", 1000 * _GALLONS / _SQUARE_FEET, 2)),
+    _row(
+        "l_per_m2", "dose of liquid on floor", ("mL/m²", 1000, 0), ("gal/1000 ft²", 1000 * _GALLONS / _SQUARE_FEET, 2)
+    ),
     _row("l_per_min", "flow", ("L/min", 1, 1), ("gpm", _GALLONS, 2)),
     _row("rad_per_s", "turn rate", ("°/s", 57.29577951308232, 0), ("°/s", 57.29577951308232, 0)),
     _row("s_per_rad", "time for turning", ("s/rad", 1, 1), ("s/rad", 1, 1)),
