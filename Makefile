@@ -1,0 +1,66 @@
+# Everything a person does with this project; `make` alone lists it.
+# A machine needs Python 3.11 or later, git and make; the rest is installed here, in .venv.
+
+PYTHON ?= $(firstword $(foreach p,python3.11 python3.12 python3.13 python3,$(shell command -v $(p))) python3)
+VENV ?= .venv
+WORKERS ?= auto
+BIN := $(VENV)/bin
+INSTALL := .ci/install $(VENV) $(PYTHON)
+COMPILE := $(BIN)/uv --quiet pip compile --universal --python-version 3.11 \
+	--no-emit-index-url --no-header --no-annotate --generate-hashes
+
+.DEFAULT_GOAL := help
+.PHONY: help run test test-outside check bench docs lock
+
+help:  ## List what can be made
+	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "make %-13s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
+
+run: $(VENV)/.run  ## Plan the example building tonight with each example machine
+	@$(BIN)/python examples/night.py
+
+test: check browser  ## All checks and tests but the heavy oracles; under 10 minutes on 2 cores
+	$(BIN)/pytest --numprocesses $(WORKERS) --dist worksteal --quiet
+
+test-outside: $(VENV)/.outside  ## Compare with other people's solvers and models
+	$(BIN)/pytest --quiet tests/outside
+
+check: $(VENV)/.dev  ## Lint, format, types and import rules
+	$(BIN)/ruff check
+	$(BIN)/ruff format --check
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+
+bench: $(VENV)/.outside  ## Measure speed and quality against bounds and a naive plan
+	$(BIN)/python -m benchmarks
+
+docs: $(VENV)/.dev  ## Write the reference pages and build docs/ into build/docs
+	$(BIN)/python docs/reference_pages.py
+	$(BIN)/zensical build --clean
+
+lock: $(VENV)/.dev  ## Resolve every dependency again, with hashes and without hosts
+	$(COMPILE) --upgrade pyproject.toml --group install --output-file requirements.lock
+	$(COMPILE) --upgrade pyproject.toml --extra ifc --group install --group dev --group docs \
+		--constraint requirements.lock --output-file requirements-dev.lock
+	$(COMPILE) --upgrade --group pyproject.toml:outside \
+		--constraint requirements-dev.lock --output-file requirements-outside.lock
+	$(COMPILE) --upgrade --group pyproject.toml:uv --output-file requirements-uv.lock
+
+.PHONY: browser
+browser:
+	@.ci/needs chromium
+
+# A stamp stands for an installed lock, so that a second `make` starts at once.
+$(VENV)/.run: requirements.lock requirements-uv.lock pyproject.toml .ci/install
+	@echo "Installing what it runs on into $(VENV) ..."
+	@$(INSTALL) requirements.lock
+	@touch $@
+
+$(VENV)/.dev: requirements-dev.lock requirements-uv.lock pyproject.toml .ci/install
+	@echo "Installing what the checks and tests need into $(VENV) ..."
+	@$(INSTALL) requirements-dev.lock
+	@touch $@ $(VENV)/.run
+
+$(VENV)/.outside: $(VENV)/.dev requirements-outside.lock
+	@echo "Installing the heavy oracles into $(VENV) ..."
+	@$(INSTALL) requirements-outside.lock
+	@touch $@
