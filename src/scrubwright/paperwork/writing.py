@@ -1,0 +1,67 @@
+"""Files written whole or not at all."""
+
+import os
+import tempfile
+from pathlib import Path
+
+from scrubwright.measures.errors import BadInput
+
+_READABLE_BY_OTHERS = 0o644
+
+
+def write_text(path: Path, text: str) -> None:
+    """Write a text file so that nobody ever sees half of it.
+
+    The text goes to a new file in the same folder, which then takes the place of `path`; where
+    anything goes wrong on the way, what stood there before still stands.
+
+    Parameters
+    ----------
+    path
+        The file to write; its folder must exist.
+    text
+        What it will hold, written as UTF-8.
+
+    Raises
+    ------
+    BadInput
+        The folder does not exist, the path is no file, or the file cannot be written.
+    """
+    try:
+        # Through a link to the file itself, so that the link stays a link.
+        path = Path(path).resolve()
+        if not path.parent.is_dir():
+            raise BadInput(
+                "There is no folder {folder}; make it first, or name a file in a folder that exists.",
+                folder=str(path.parent),
+            )
+        if path.exists() and not path.is_file():
+            raise BadInput("{path} is not a file; name a file in a folder that exists.", path=str(path))
+        _replace(path, text)
+    except OSError as error:
+        raise BadInput(
+            "{path} cannot be written ({problem}); name a place where you may write and that has room.",
+            path=str(path),
+            problem=error.strerror or type(error).__name__,
+        ) from error
+
+
+def _replace(path: Path, text: str) -> None:
+    handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", suffix=".part", dir=path.parent)
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        # A fresh temporary file is private; one that stood before keeps its own permissions.
+        Path(name).chmod(path.stat().st_mode & 0o777 if path.exists() else _READABLE_BY_OTHERS & ~_umask())
+        Path(name).replace(path)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
