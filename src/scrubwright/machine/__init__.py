@@ -1,0 +1,1 @@
+"""The plate: what this scrubber is, and what follows from its geometry."""
