@@ -1,0 +1,194 @@
+"""The route answer as JSON, for another program; its schema is `route.schema.json` beside this file."""
+
+import json
+import math
+from importlib.resources import files
+from typing import Any, TypeAlias
+
+import numpy as np
+
+from scrubwright.jobs.route_answer import Block, Lane, LeftOut, Leg, MachineRoute, RouteAnswer, Stop
+from scrubwright.measures.errors import NoAnswer
+from scrubwright.measures.provenance import Sourced
+from scrubwright.measures.sentence import Sentence, Value
+
+Json: TypeAlias = "str | int | float | list[Json] | dict[str, Json] | None"
+
+SCHEMA_NAME = "scrubwright/route/1"
+NUMBERS = (
+    "floor_area_m2",
+    "reachable_area_m2",
+    "coverage_fraction",
+    "raster_coverage_fraction",
+    "overlap_fraction",
+    "deck_down_length_m",
+    "length_bound_ratio",
+    "total_time_s",
+    "lower_bound_s",
+    "bound_gap_fraction",
+    "dump_trips",
+    "dump_trips_bound",
+    "planning_time_s",
+    "deck_width_m",
+    "overlap_m",
+    "solution_tank_l",
+    "recovery_tank_l",
+)
+# A millionth of a metre, second or litre is below anything a floor can tell; it keeps files short and alike.
+_DECIMALS = 6
+
+
+def route_json(answer: RouteAnswer) -> str:
+    """The answer as one JSON object, as `route.schema.json` describes it.
+
+    Numbers keep the names, units and values of `RouteAnswer`, rounded to six decimals. A sentence is
+    an object with its English `template`, its `values`, and its English `text` in SI units.
+
+    Parameters
+    ----------
+    answer
+        What the planner found.
+
+    Returns
+    -------
+    str
+        JSON in UTF-8 with two spaces of indent and a newline at its end; no NaN, no infinity.
+
+    Raises
+    ------
+    NoAnswer
+        A number of the answer is not finite.
+    """
+    page: dict[str, Json] = {
+        "schema": SCHEMA_NAME,
+        "site": answer.site,
+        "floor": answer.floor,
+        "machine": answer.machine,
+        "verdict": sentence_fields(answer.verdict),
+        "why": [sentence_fields(each) for each in answer.why],
+        "cautions": [sentence_fields(each) for each in answer.cautions],
+    }
+    page |= {name: _number(name, getattr(answer, name)) for name in NUMBERS}
+    page |= {
+        "missed": [left_out_fields(each) for each in answer.missed],
+        "unreachable": [left_out_fields(each) for each in answer.unreachable],
+        "stays_wet": [left_out_fields(each) for each in answer.stays_wet],
+        "machines": [_machine(route) for route in answer.routes],
+        "blocks": [block_fields(block, route.machine) for route in answer.routes for block in route.blocks],
+        "stops": [stop_fields(stop, route.machine) for route in answer.routes for stop in route.stops],
+        "lanes": [lane_fields(lane) for lane in answer.lanes],
+        "provenance": [_sourced(each) for each in answer.provenance],
+    }
+    return json.dumps(page, ensure_ascii=False, allow_nan=False, indent=2) + "\n"
+
+
+def route_schema() -> str:
+    """The JSON Schema (draft 2020-12) of what `route_json` writes."""
+    return (files("scrubwright.paperwork") / "route.schema.json").read_text(encoding="utf-8")
+
+
+def sentence_fields(sentence: Sentence) -> dict[str, Json]:
+    """A sentence as its template, the values it names, and its English text in SI units."""
+    values: dict[str, Json] = {name: _value(name, value) for name, value in sentence.values}
+    return {"template": sentence.template, "values": values, "text": str(sentence)}
+
+
+def left_out_fields(piece: LeftOut) -> dict[str, Json]:
+    """A piece of floor that stays unscrubbed or wet, without its outline."""
+    return {
+        "name": piece.name,
+        "area_m2": _number("area_m2", piece.area_m2),
+        "x_m": _number("x_m", piece.x_m),
+        "y_m": _number("y_m", piece.y_m),
+        "reason": sentence_fields(piece.reason),
+    }
+
+
+def block_fields(block: Block, machine: int) -> dict[str, Json]:
+    """A block and the machine that drives it."""
+    lanes: list[Json] = list(block.lanes)
+    return {
+        "machine": machine,
+        "number": block.number,
+        "area": block.area,
+        "kind": block.kind.value,
+        "pattern": block.pattern.value,
+        "lanes": lanes,
+        "entry_m": [_number("entry_m", value) for value in block.entry_m],
+        "exit_m": [_number("exit_m", value) for value in block.exit_m],
+        "start_s": _number("start_s", block.start_s),
+        "end_s": _number("end_s", block.end_s),
+        "deck_down_length_m": _number("deck_down_length_m", block.deck_down_length_m),
+    }
+
+
+def stop_fields(stop: Stop, machine: int) -> dict[str, Json]:
+    """A dump-and-fill stop and the machine that makes it."""
+    names = ("x_m", "y_m", "arrive_s", "duration_s", "dumped_l", "filled_l")
+    numbers: dict[str, Json] = {name: _number(name, getattr(stop, name)) for name in names}
+    return {"machine": machine, "number": stop.number, "drain": stop.drain, "tap": stop.tap} | numbers
+
+
+def lane_fields(lane: Lane) -> dict[str, Json]:
+    """A lane without its points."""
+    return {
+        "number": lane.number,
+        "area": lane.area,
+        "kind": lane.kind.value,
+        "length_m": _number("length_m", lane.length_m),
+        "machine": lane.machine,
+        "block": lane.block,
+    }
+
+
+def leg_fields(leg: Leg) -> dict[str, Json]:
+    """A leg without its points."""
+    names = ("start_s", "duration_s", "solution_l", "recovered_l")
+    numbers: dict[str, Json] = {name: _number(name, getattr(leg, name)) for name in names}
+    places: dict[str, Json] = {"lane": leg.lane, "block": leg.block, "stop": leg.stop}
+    return {"kind": leg.kind.value} | numbers | places
+
+
+def _machine(route: MachineRoute) -> dict[str, Json]:
+    names = (
+        "total_time_s",
+        "scrub_time_s",
+        "drive_time_s",
+        "stop_time_s",
+        "deck_down_length_m",
+        "drive_length_m",
+        "water_used_l",
+    )
+    numbers: dict[str, Json] = {name: _number(name, getattr(route, name)) for name in names}
+    legs: dict[str, Json] = {"legs": [leg_fields(leg) for leg in route.legs]}
+    return {"machine": route.machine} | numbers | legs
+
+
+def _sourced(each: Sourced) -> dict[str, Json]:
+    return {
+        "name": each.name,
+        "value": _number(each.name, each.value),
+        "origin": each.origin.value,
+        "detail": sentence_fields(each.detail),
+    }
+
+
+def _value(name: str, value: Value) -> Json:
+    if isinstance(value, Sentence):
+        return sentence_fields(value)
+    if isinstance(value, tuple):
+        return [sentence_fields(each) for each in value]
+    if isinstance(value, str):
+        return str(value)
+    return _number(name, value)
+
+
+def _number(name: str, value: float | np.integer[Any]) -> int | float:
+    # The planner works in numpy; its scalars become plain numbers here, counts stay whole.
+    if not math.isfinite(value):
+        raise NoAnswer(
+            "The plan gives {given} for {name}, which is no number that can be handed on; report this floor drawing.",
+            given=str(value),
+            name=name,
+        )
+    return int(value) if isinstance(value, int | np.integer) else round(float(value), _DECIMALS)
