@@ -6,12 +6,13 @@ import string
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 
 from scrubwright.measures.units import UNITS, unit_of
 from tests.house_rules.source_tree import PACKAGE, called, modules, tracked_texts
 
 SENTENCES = {"BadInput", "NoAnswer", "OutOfRange", "Sentence", "UnreadablePaper"}
-HELP = {"add_argument", "add_parser"}
+HELP = {"Parser", "add_argument", "add_parser"}
 # These hand a template on under that name; it begins elsewhere.
 HANDS_ON = {
     "src/scrubwright/measures/errors.py",
@@ -43,14 +44,25 @@ def told(tree: ast.Module, place: str) -> Iterator[Told]:
 
 
 def _templates(call: ast.Call) -> Iterator[ast.expr]:
-    if call.args and called(call) in SENTENCES:
+    if call.args and called(call) in SENTENCES | error_classes():
         yield call.args[0]
-    elif call.args and called(call) == "words" and isinstance(call.func, ast.Attribute):
+    elif call.args and called(call) == "words":
         # The edge may also tell an enumerated value, which is its own template; never a text put together.
         if isinstance(call.args[0], ast.Constant | ast.JoinedStr | ast.BinOp):
             yield call.args[0]
     elif called(call) in HELP:
-        yield from (each.value for each in call.keywords if each.arg == "help" and isinstance(each.value, ast.Constant))
+        told_later = [each.value for each in call.keywords if each.arg in {"help", "description"}]
+        yield from (value for value in told_later if isinstance(value, ast.Constant))
+
+
+@cache
+def error_classes() -> frozenset[str]:
+    """Classes that other modules derive from the family of errors."""
+    known = set(SENTENCES)
+    classes = [node for module in modules() for node in ast.walk(module.tree) if isinstance(node, ast.ClassDef)]
+    for _ in classes:
+        known |= {node.name for node in classes if {ast.unparse(base).split(".")[-1] for base in node.bases} & known}
+    return frozenset(known)
 
 
 def all_told() -> Iterator[Told]:

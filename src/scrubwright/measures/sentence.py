@@ -35,6 +35,7 @@ class Sentence:
         return string.Formatter().vformat(words(self.template), (), said)
 
     def __str__(self) -> str:
+        # The units table refuses a bad name in a sentence of ours, so it comes after this module.
         from scrubwright.measures.units import shown
 
         return self.told(lambda template: template, shown)

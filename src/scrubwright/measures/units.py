@@ -1,5 +1,6 @@
 """The units table: every suffix that a public float may end in, and how a person sees it."""
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -41,20 +42,24 @@ def _row(suffix: str, meaning: str, si: tuple[str, float, int], us: tuple[str, f
     )
 
 
+# Exact by definition: international foot, mile and avoirdupois pound (1959), US gallon of 231 cubic inches,
+# standard gravity (1901). Checked in tests/published/test_us_units.py.
 METRES_PER_FOOT = 0.3048
 LITRES_PER_GALLON = 3.785411784
 KILOGRAMS_PER_POUND = 0.45359237
 METRES_PER_MILE = 1609.344
+NEWTONS_PER_POUND_FORCE = KILOGRAMS_PER_POUND * 9.80665
+PASCALS_PER_PSI = NEWTONS_PER_POUND_FORCE / (METRES_PER_FOOT / 12) ** 2
 
-_SQUARE_FEET = 1 / METRES_PER_FOOT**2
-_GALLONS = 1 / LITRES_PER_GALLON
+_FEET_PER_METRE = 1 / METRES_PER_FOOT
+_GALLONS_PER_LITRE = 1 / LITRES_PER_GALLON
+_DEGREES_PER_RADIAN = math.degrees(1)
 
-# Exact by definition: international foot, mile and avoirdupois pound (1959), US gallon of 231 cubic inches.
 UNITS: tuple[Unit, ...] = (
-    _row("m", "length", ("m", 1, 2), ("ft", 1 / METRES_PER_FOOT, 1)),
-    _row("m2", "area", ("m²", 1, 0), ("ft²", _SQUARE_FEET, 0)),
-    _row("m3", "volume of air", ("m³", 1, 1), ("ft³", _SQUARE_FEET / METRES_PER_FOOT, 0)),
-    _row("l", "volume of liquid", ("L", 1, 0), ("gal", _GALLONS, 0)),
+    _row("m", "length", ("m", 1, 2), ("ft", _FEET_PER_METRE, 1)),
+    _row("m2", "area", ("m²", 1, 0), ("ft²", _FEET_PER_METRE**2, 0)),
+    _row("m3", "volume of air", ("m³", 1, 1), ("ft³", _FEET_PER_METRE**3, 0)),
+    _row("l", "volume of liquid", ("L", 1, 0), ("gal", _GALLONS_PER_LITRE, 0)),
     _row("kg", "mass", ("kg", 1, 0), ("lb", 1 / KILOGRAMS_PER_POUND, 0)),
     _row("a", "electric current", ("A", 1, 1), ("A", 1, 1)),
     _row("ah", "electric charge", ("Ah", 1, 0), ("Ah", 1, 0)),
@@ -65,19 +70,22 @@ UNITS: tuple[Unit, ...] = (
     _row("min", "time", ("min", 1, 0), ("min", 1, 0)),
     _row("h", "time", ("h", 1, 2), ("h", 1, 2)),
     _row("k", "temperature", ("K", 1, 1), ("K", 1, 1)),
-    _row("pa", "pressure", ("Pa", 1, 0), ("Pa", 1, 0)),
-    _row("n", "force", ("N", 1, 0), ("N", 1, 0)),
-    _row("rad", "angle", ("°", 57.29577951308232, 0), ("°", 57.29577951308232, 0)),
+    _row("pa", "pressure", ("kPa", 1e-3, 0), ("psi", 1 / PASCALS_PER_PSI, 1)),
+    _row("n", "force", ("N", 1, 0), ("lbf", 1 / NEWTONS_PER_POUND_FORCE, 0)),
+    _row("rad", "angle", ("°", _DEGREES_PER_RADIAN, 0), ("°", _DEGREES_PER_RADIAN, 0)),
     _row("fraction", "share of one", ("%", 100, 1), ("%", 100, 1)),
     _row("ratio", "one quantity over another of its kind", ("", 1, 3), ("", 1, 3)),
     _row("m_per_s", "speed", ("km/h", 3.6, 1), ("mph", 3600 / METRES_PER_MILE, 1)),
-    _row("m2_per_h", "area rate", ("m²/h", 1, 0), ("ft²/h", _SQUARE_FEET, 0)),
+    _row("m2_per_h", "area rate", ("m²/h", 1, 0), ("ft²/h", _FEET_PER_METRE**2, 0)),
     _row("ha_per_h", "field capacity", ("ha/h", 1, 2), ("ha/h", 1, 2)),
     _row(
-        "l_per_m2", "dose of liquid on floor", ("mL/m²", 1000, 0), ("gal/1000 ft²", 1000 * _GALLONS / _SQUARE_FEET, 2)
+        "l_per_m2",
+        "dose of liquid on floor",
+        ("mL/m²", 1000, 0),
+        ("gal/1000 ft²", 1000 * _GALLONS_PER_LITRE / _FEET_PER_METRE**2, 2),
     ),
-    _row("l_per_min", "flow", ("L/min", 1, 1), ("gpm", _GALLONS, 2)),
-    _row("rad_per_s", "turn rate", ("°/s", 57.29577951308232, 0), ("°/s", 57.29577951308232, 0)),
+    _row("l_per_min", "flow", ("L/min", 1, 1), ("gpm", _GALLONS_PER_LITRE, 2)),
+    _row("rad_per_s", "turn rate", ("°/s", _DEGREES_PER_RADIAN, 0), ("°/s", _DEGREES_PER_RADIAN, 0)),
     _row("s_per_rad", "time for turning", ("s/rad", 1, 1), ("s/rad", 1, 1)),
     _row("rev_per_min", "rotation", ("rpm", 1, 0), ("rpm", 1, 0)),
     _row("bytes", "size of a file", ("MB", 1e-6, 1), ("MB", 1e-6, 1)),
@@ -91,6 +99,13 @@ def unit_of(name: str) -> Unit | None:
     """The unit that a name ends in, or None where it ends in no suffix of the table.
 
     The longest suffix wins: `speed_m_per_s` is a speed, not a time.
+
+    Examples
+    --------
+    >>> unit_of("speed_m_per_s").meaning
+    'speed'
+    >>> unit_of("speed") is None
+    True
     """
     for suffix in _LONGEST_FIRST:
         if name == suffix or name.endswith("_" + suffix):
@@ -99,12 +114,30 @@ def unit_of(name: str) -> Unit | None:
 
 
 def shown(name: str, value: float, system: UnitSystem = UnitSystem.SI) -> str:
-    """A number as a person reads it, with its unit, e.g. `gap_m=0.88` as "0.88 m" or "2.9 ft".
+    """A number as a person reads it, with its unit, in plain English digits.
+
+    Parameters
+    ----------
+    name
+        What it is, ending in a suffix of the table.
+    value
+        The number, in the unit of that suffix.
+    system
+        Whose units to show.
 
     Raises
     ------
     BadInput
         The name ends in no suffix of the table.
+
+    Examples
+    --------
+    >>> shown("gap_m", 0.88)
+    '0.88 m'
+    >>> shown("gap_m", 0.88, UnitSystem.US)
+    '2.9 ft'
+
+    **Source** Factors as beside the constants above.
     """
     unit = unit_of(name)
     if unit is None:
