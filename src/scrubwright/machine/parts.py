@@ -137,7 +137,7 @@ class ServiceTimes:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Currents:
-    """What each consumer draws from the pack [A]: suction, traction on level floor, pump, and idling with the key on."""
+    """What each consumer draws from the pack [A]: suction, traction on level floor, pump, idling with the key on."""
 
     vacuum_a: float
     traction_level_a: float

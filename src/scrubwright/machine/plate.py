@@ -22,6 +22,9 @@ from scrubwright.machine.steering import Corner, Steering, aisle_m, outer_radius
 from scrubwright.measures.errors import BadInput
 from scrubwright.measures.provenance import Origin
 
+# How well lengths of a machine are measured with a tape, three of them added up.
+MEASURED_TO_M = 0.1
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plate:
@@ -85,8 +88,20 @@ class Plate:
                 deck_ahead_m=self.deck.ahead_of_rear_axle_m,
                 front_ahead_m=self.foremost_ahead_m,
             )
+        self._check_length()
         if self.steering.turning_radius_m is None and self.steering.turning_aisle_m is not None:
             radius_from_aisle_m(self.steering.turning_aisle_m, self.corners, self.widest_m)
+
+    def _check_length(self) -> None:
+        parts_m = self.foremost_ahead_m + self.squeegee.behind_rear_axle_m
+        # The blade's ends may lie ahead of its middle, so the parts may be shorter than the whole, never longer.
+        if not parts_m <= self.body.length_m + MEASURED_TO_M:
+            raise BadInput(
+                "From the foremost point to the squeegee the plate adds up to {parts_m}, but the machine is {length_m} "
+                "long. Measure again: front overhang, wheelbase, squeegee behind the rear axle, length.",
+                parts_m=parts_m,
+                length_m=self.body.length_m,
+            )
 
     def _check_flows(self) -> None:
         names = [flow.name for flow in self.flows]

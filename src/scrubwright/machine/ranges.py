@@ -100,14 +100,24 @@ def quantity(name: str, value: float) -> Sentence:
     raise BadInput("{name} names no unit; end it in one of the units table, such as _m or _l.", name=name)
 
 
-def outside(path: str, value: float) -> BadInput | None:
-    """What is wrong with the figure at `path`, e.g. "deck.scrub_width_m", or None where it lies in its range."""
+def outside(path: str, value: float, called: str = "") -> BadInput | None:
+    """What is wrong with a figure, or None where it lies in its range.
+
+    Parameters
+    ----------
+    path
+        Where `RANGES` holds it, e.g. "deck.scrub_width_m".
+    value
+        The figure, in the unit that `path` ends in.
+    called
+        What the person who gave it calls it, where that is not `path`.
+    """
     allowed = RANGES[path]
     if allowed.least <= value <= allowed.most:
         return None
     return BadInput(
         "{field} is {given}; a ride-on scrubber has from {least} to {most}. Check the number and its unit.",
-        field=path,
+        field=called or path,
         given=quantity(path, value),
         least=quantity(path, allowed.least),
         most=quantity(path, allowed.most),
