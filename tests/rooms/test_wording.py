@@ -49,6 +49,9 @@ def test_spanish_writes_a_decimal_comma_and_groups_from_five_digits_on(
         ("strip_m2", 0.42, "0.4 m²"),
         ("hall_m2", 9123.4, "9,123 m²"),
         ("aisle_m", 3.2, "3.20 m"),
+        ("overlap_m", 0.04, "40 mm"),
+        ("overlap_m", 0.1, "0.10 m"),
+        ("overlap_m", 0.0, "0.00 m"),
         ("way_m", 11843.25, "11,843 m"),
         ("covered_fraction", 0.9934, "99.3 %"),
         ("slope_rad", 0.0872664626, "5°"),
@@ -59,6 +62,11 @@ def test_spanish_writes_a_decimal_comma_and_groups_from_five_digits_on(
 )
 def test_a_number_shows_as_many_digits_as_a_person_needs(name: str, value: float, shown: str) -> None:
     assert ENGLISH.number(name, value) == shown
+
+
+def test_lengths_below_a_foot_are_inches() -> None:
+    assert AMERICAN.number("overlap_m", 0.0508) == "2.0 in"
+    assert AMERICAN.number("overlap_m", 0.3048) == "1.0 ft"
 
 
 def test_speeds_and_flows_have_spanish_labels_where_spanish_differs() -> None:

@@ -11,13 +11,18 @@ from importlib.resources import files
 
 from scrubwright.measures.errors import BadInput, UnreadablePaper
 from scrubwright.measures.sentence import Sentence, Value
-from scrubwright.measures.units import UnitSystem, unit_of
+from scrubwright.measures.units import METRES_PER_FOOT, Shown, UnitSystem, unit_of
 
 # A space that no line breaks at. The Spanish academy and ISO 80000-1 ask for a space between groups
 # of three; the wider no-break space is taken because every font and terminal has it.
 NO_BREAK = "\u00a0"
 FIRST_GROUPED = 10_000
 SECONDS_UNTIL_S = 600.0
+_SMALL_LENGTHS = {
+    UnitSystem.SI: Shown(label="mm", factor=1000, decimals=0),
+    UnitSystem.US: Shown(label="in", factor=12 / METRES_PER_FOOT, decimals=1),
+}
+_SMALL_BELOW = {UnitSystem.SI: 99.5, UnitSystem.US: 11.95}
 
 
 class Language(StrEnum):
@@ -103,7 +108,8 @@ class Teller:
     def number(self, name: str, value: float) -> str:
         """A number with its unit, e.g. `gap_m` 0.88 as "0.88 m", "2.9 ft" or "0,88 m".
 
-        Times of two minutes and more are durations: `wait_s` 14040 is "3 h 54 min".
+        Times of two minutes and more are durations: `wait_s` 14040 is "3 h 54 min". Lengths below
+        0.1 m are millimetres, below a foot inches, as rulers have them.
 
         Raises
         ------
@@ -116,19 +122,23 @@ class Teller:
         if unit.suffix == "s" and 120 <= abs(value) < math.inf:
             return ("-" if value < 0 else "") + self.duration(abs(value))
         how = unit.si if self.system is UnitSystem.SI else unit.us
+        small = _SMALL_LENGTHS[self.system]
+        if unit.suffix == "m" and 0 < abs(value * small.factor) < _SMALL_BELOW[self.system]:
+            how = small
         shown = value * how.factor
         text = self.plain(shown, _decimals(shown, how.decimals))
         if how.label == "°":
             return text + how.label
         return f"{text} {self._template(how.label)}" if how.label else text
 
-    def bare(self, name: str, value: float) -> str:
+    def bare(self, name: str, value: float, decimals: int | None = None) -> str:
         """The number alone, for a table whose heading carries the unit (see `label`)."""
         unit = unit_of(name)
         if unit is None:
             raise BadInput("{name} names no unit; end it in one of the units table, such as _m or _l.", name=name)
         how = unit.si if self.system is UnitSystem.SI else unit.us
-        return self.plain(value * how.factor, _decimals(value * how.factor, how.decimals))
+        shown = value * how.factor
+        return self.plain(shown, _decimals(shown, how.decimals) if decimals is None else decimals)
 
     def label(self, name: str) -> str:
         """The unit that the reader sees for a name, e.g. `area_m2` as "m²" or "ft²"."""
