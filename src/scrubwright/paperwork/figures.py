@@ -2,6 +2,7 @@
 
 import math
 import re
+from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
@@ -50,7 +51,15 @@ _SIGNS = {
 }
 
 
-def figure(key: str, name: str, value: float | str, factor: float) -> float:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figure:
+    """A number under the name that carries its unit."""
+
+    name: str
+    value: float
+
+
+def figure(key: str, name: str, value: float | str, unit_ratio: float) -> Figure:
     """A figure of a paper, in the unit that `name` ends in.
 
     Parameters
@@ -61,8 +70,8 @@ def figure(key: str, name: str, value: float | str, factor: float) -> float:
         The record's name of it, ending in its unit.
     value
         A plain number, which means the unit of `key`, or a text with a unit of its own.
-    factor
-        By what a plain number is multiplied.
+    unit_ratio
+        By what a plain number is multiplied to be in the unit of `name`.
 
     Raises
     ------
@@ -72,14 +81,23 @@ def figure(key: str, name: str, value: float | str, factor: float) -> float:
     Examples
     --------
     >>> figure("deck.scrub_width_m", "scrub_width_m", "32 in", 1.0)
-    0.8128
-    >>> figure("slopes.max_work_slope_percent", "work_fraction", "1:12", 0.01)
-    0.08333333333333333
+    Figure(name='scrub_width_m', value=0.8128)
+    >>> figure("slopes.max_work_slope_percent", "work_fraction", "1:10", 0.01)
+    Figure(name='work_fraction', value=0.1)
     """
+    return Figure(name=name, value=_value(key, name, value, unit_ratio))
+
+
+def unit_words(name: str) -> str:
+    """The units that a person may write for a record's field, e.g. "m, cm, mm, in, ft"."""
+    return next((words for suffix, (_, words) in _UNITS.items() if name.endswith(suffix)), "")
+
+
+def _value(key: str, name: str, value: float | str, unit_ratio: float) -> float:
     if not isinstance(value, str):
         if not math.isfinite(value):
             raise BadInput("{key} is {given}, which is no number. Enter one such as 0.8.", key=key, given=str(value))
-        return value * factor
+        return value * unit_ratio
     if name.endswith("_fraction") and (one_in := _ONE_IN.match(value)):
         run = _plain(key, one_in["run"], value)
         if run > 0:
@@ -94,12 +112,7 @@ def figure(key: str, name: str, value: float | str, factor: float) -> float:
         number += int(written["top"]) / int(written["bottom"])
     number = -number if written["sign"] in ("-", "\u2212") else number
     unit = (written["unit"] or "").strip()
-    return number * (_unit_factor(unit, key, name, value) if unit else factor)
-
-
-def unit_words(name: str) -> str:
-    """The units that a person may write for a record's field, e.g. "m, cm, mm, in, ft"."""
-    return next((words for suffix, (_, words) in _UNITS.items() if name.endswith(suffix)), "")
+    return number * (_unit_factor(unit, key, name, value) if unit else unit_ratio)
 
 
 def _plain(key: str, text: str, value: str) -> float:

@@ -1,16 +1,18 @@
 """The plate file: its tables and keys, what each means, and where to find it on the machine.
 
 The unit of a number is the last part of its key; a text such as "32 in" brings its own. A key's
-description is what people read in the blank plate, the reference page and the schema.
+sentence is what people read in the blank plate, the reference page and the schema.
 """
 
 from typing import Annotated, Any
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
+from pydantic.fields import FieldInfo
 from pydantic_core import PydanticCustomError
 
 from scrubwright.machine.deck import DeckKind
 from scrubwright.machine.parts import Counts, HeavyPart, Option
+from scrubwright.measures.sentence import Sentence
 
 
 def _no_yes_or_no(value: Any) -> Any:
@@ -21,10 +23,14 @@ def _no_yes_or_no(value: Any) -> Any:
 
 def _name_text(value: Any) -> Any:
     # A name that looks like a number, such as 2 for the second flow setting, is still a name.
-    return str(value) if isinstance(value, int) and not isinstance(value, bool) else value
+    if isinstance(value, int) and not isinstance(value, bool):
+        return str(value)
+    if isinstance(value, str) and not value.isprintable():
+        raise PydanticCustomError("name_type", "a name on one line")
+    return value
 
 
-Figure = Annotated[
+Written = Annotated[
     float | str,
     BeforeValidator(_no_yes_or_no),
     WithJsonSchema({"type": ["number", "string"]}),
@@ -41,278 +47,306 @@ class Table(BaseModel):
 class PressureTable(Table):
     """One pressure step of the deck; repeat the table for each, lightest first. May be left out."""
 
-    name: Name = Field(description="What the switch or display calls this step.", examples=["normal"])
-    down_force_kg: Figure = Field(
-        description="How hard all brushes or pads together press on the floor. Handbook, technical data.",
-        examples=[40],
-    )
-    brush_current_a: Figure = Field(
-        description="What all brush motors together draw at this step on an ordinary floor. Handbook, or clamp meter.",
-        examples=[28],
-    )
+    name: Annotated[Name, Sentence("What the switch or display calls this step.")] = Field(examples=["normal"])
+    down_force_kg: Annotated[
+        Written, Sentence("How hard all brushes or pads together press on the floor. Handbook, technical data.")
+    ] = Field(examples=[40])
+    brush_current_a: Annotated[
+        Written,
+        Sentence("What all brush motors together draw at this step on an ordinary floor. Handbook, or clamp meter."),
+    ] = Field(examples=[28])
 
 
 class DeckTable(Table):
     """The scrub deck."""
 
-    kind: DeckKind = Field(
-        description="How it scrubs: disc, cylindrical or orbital. Look under the skirt.", examples=["disc"]
+    kind: Annotated[DeckKind, Sentence("How it scrubs: disc, cylindrical or orbital. Look under the skirt.")] = Field(
+        examples=["disc"]
     )
-    scrub_width_m: Figure = Field(
-        description="Scrubbed width without side brushes. Handbook, or measure the wet track with the squeegee up.",
-        examples=[0.80],
+    scrub_width_m: Annotated[
+        Written,
+        Sentence("Scrubbed width without side brushes. Handbook, or measure the wet track with the squeegee up."),
+    ] = Field(examples=[0.8])
+    ahead_of_rear_axle_m: Annotated[
+        Written,
+        Sentence(
+            "From the rear axle forward to the middle of the deck. Tape measure along the floor; below zero "
+            "where the deck sits behind the axle."
+        ),
+    ] = Field(examples=[0.45])
+    offset_m: Annotated[
+        Written,
+        Sentence(
+            "How far the middle of the deck sits to the right of the machine's middle line; below zero to the left."
+        ),
+    ] = Field(default=0, examples=[0])
+    side_shift_m: Annotated[Written, Sentence("How far the deck can be slid out to the side to reach a wall.")] = Field(
+        default=0, examples=[0]
     )
-    ahead_of_rear_axle_m: Figure = Field(
-        description="From the rear axle forward to the middle of the deck. Tape measure along the floor; "
-        "below zero where the deck sits behind the axle.",
-        examples=[0.45],
-    )
-    offset_m: Figure = Field(
-        default=0,
-        description="How far the middle of the deck sits to the right of the machine's middle line; "
-        "below zero to the left.",
-        examples=[0],
-    )
-    side_shift_m: Figure = Field(
-        default=0, description="How far the deck can be slid out to the side to reach a wall.", examples=[0]
-    )
-    overlap_m: Figure = Field(
-        default=0.05,
-        description="How much neighbouring lanes overlap. Take 0.03 for a steady driver, 0.08 for a new one.",
-        examples=[0.05],
-    )
-    side_brush_width_m: Figure | None = Field(
-        default=None,
-        description="What the side brush adds to the scrubbed width while it is down. Leave out without one.",
-        examples=[0.20],
-    )
-    pressure: tuple[PressureTable, ...] = Field(default=(), description="The pressure steps of the deck.")
+    overlap_m: Annotated[
+        Written, Sentence("How much neighbouring lanes overlap. Take 0.03 for a steady driver, 0.08 for a new one.")
+    ] = Field(default=0.05, examples=[0.05])
+    side_brush_width_m: Annotated[
+        Written | None,
+        Sentence("What the side brush adds to the scrubbed width while it is down. Leave out without one."),
+    ] = Field(default=None, examples=[0.2])
+    pressure: Annotated[
+        tuple[PressureTable, ...],
+        Sentence("One pressure step of the deck; repeat for each, lightest first. May be left out."),
+    ] = Field(default=())
 
 
 class SqueegeeTable(Table):
     """The squeegee."""
 
-    width_m: Figure = Field(description="Straight across between the ends of the blade. Tape measure.", examples=[1.05])
-    behind_rear_axle_m: Figure = Field(
-        description="From the rear axle back to the ends of the blade, squeegee down, wheels straight. "
-        "Tape measure along the floor.",
-        examples=[0.45],
+    width_m: Annotated[Written, Sentence("Straight across between the ends of the blade. Tape measure.")] = Field(
+        examples=[1.05]
     )
-    pivot_behind_rear_axle_m: Figure | None = Field(
-        default=None,
-        description="From the rear axle back to the pin about which the squeegee swings in turns; "
-        "below zero where the pin is ahead of the axle. Leave out where it is rigid.",
-        examples=[0.25],
-    )
-    swing_degrees: Figure | None = Field(
-        default=None,
-        description="How far the squeegee swings to each side before it meets its stop. Leave out where it is rigid.",
-        examples=[20],
-    )
+    behind_rear_axle_m: Annotated[
+        Written,
+        Sentence(
+            "From the rear axle back to the ends of the blade, squeegee down, wheels straight. Tape measure "
+            "along the floor."
+        ),
+    ] = Field(examples=[0.45])
+    pivot_behind_rear_axle_m: Annotated[
+        Written | None,
+        Sentence(
+            "From the rear axle back to the pin about which the squeegee swings in turns; below zero where "
+            "the pin is ahead of the axle. Leave out where it is rigid."
+        ),
+    ] = Field(default=None, examples=[0.25])
+    swing_degrees: Annotated[
+        Written | None,
+        Sentence("How far the squeegee swings to each side before it meets its stop. Leave out where it is rigid."),
+    ] = Field(default=None, examples=[20])
 
 
 class BodyTable(Table):
     """The outside of the machine."""
 
-    length_m: Figure = Field(
-        description="Overall length, squeegee included. Handbook, or tape measure.", examples=[1.6]
+    length_m: Annotated[Written, Sentence("Overall length, squeegee included. Handbook, or tape measure.")] = Field(
+        examples=[1.6]
     )
-    width_m: Figure = Field(description="Widest point of the machine without the squeegee.", examples=[0.9])
-    height_m: Figure = Field(description="Height to the highest fixed point, guard included.", examples=[1.4])
-    front_overhang_m: Figure = Field(
-        description="From the front wheel's axle forward to the foremost point, deck and side brush included. "
-        "Tape measure.",
-        examples=[0.3],
-    )
-    clearance_m: Figure = Field(
-        default=0.05, description="Gap that the driver keeps to walls and racks on each side.", examples=[0.05]
+    width_m: Annotated[Written, Sentence("Widest point of the machine without the squeegee.")] = Field(examples=[0.9])
+    height_m: Annotated[Written, Sentence("Height to the highest fixed point, guard included.")] = Field(examples=[1.4])
+    front_overhang_m: Annotated[
+        Written,
+        Sentence(
+            "From the front wheel's axle forward to the foremost point, deck and side brush included. Tape measure."
+        ),
+    ] = Field(examples=[0.3])
+    clearance_m: Annotated[Written, Sentence("Gap that the driver keeps to walls and racks on each side.")] = Field(
+        default=0.05, examples=[0.05]
     )
 
 
 class SteeringTable(Table):
     """Wheels and turning; one of radius and aisle is enough."""
 
-    wheelbase_m: Figure = Field(
-        description="From the rear axle to the front wheel's axle. Handbook, or tape measure.", examples=[1.1]
+    wheelbase_m: Annotated[
+        Written, Sentence("From the rear axle to the front wheel's axle. Handbook, or tape measure.")
+    ] = Field(examples=[1.1])
+    track_m: Annotated[Written, Sentence("Between the middles of the rear tyres. Tape measure.")] = Field(
+        examples=[0.7]
     )
-    track_m: Figure = Field(description="Between the middles of the rear tyres. Tape measure.", examples=[0.7])
-    turning_aisle_m: Figure | None = Field(
-        default=None,
-        description="Aisle in which it turns round in one go. Handbook, or two walls and a try.",
-        examples=[2.1],
-    )
-    turning_radius_m: Figure | None = Field(
-        default=None,
-        description="Least radius of the middle of the rear axle. Drive a full circle on a damp floor, steering hard "
-        "over: half the mean diameter of the two rear tyre marks.",
-        examples=[0.3],
-    )
+    turning_aisle_m: Annotated[
+        Written | None, Sentence("Aisle in which it turns round in one go. Handbook, or two walls and a try.")
+    ] = Field(default=None, examples=[2.1])
+    turning_radius_m: Annotated[
+        Written | None,
+        Sentence(
+            "Least radius of the middle of the rear axle. Drive a full circle on a damp floor, steering "
+            "hard over: half the mean diameter of the two rear tyre marks."
+        ),
+    ] = Field(default=None, examples=[0.3])
 
 
 class TanksTable(Table):
     """The two tanks."""
 
-    solution_l: Figure = Field(description="Solution tank at the full mark. Handbook.", examples=[110])
-    recovery_l: Figure = Field(description="Recovery tank at the full mark. Handbook.", examples=[115])
-    usable_solution_percent: Figure = Field(
-        default=95, description="Share of the solution that reaches the floor before the deck runs dry.", examples=[95]
-    )
-    usable_recovery_percent: Figure = Field(
-        default=90,
-        description="How full of water the recovery tank is when the float shuts the suction; foam makes it less.",
-        examples=[90],
-    )
-    recovered_percent: Figure = Field(
-        default=90,
-        description="Share of the solution that comes back: litres emptied over litres used. "
-        "A good blade brings back 85 to 98.",
-        examples=[90],
-    )
+    solution_l: Annotated[Written, Sentence("Solution tank at the full mark. Handbook.")] = Field(examples=[110])
+    recovery_l: Annotated[Written, Sentence("Recovery tank at the full mark. Handbook.")] = Field(examples=[115])
+    usable_solution_percent: Annotated[
+        Written, Sentence("Share of the solution that reaches the floor before the deck runs dry.")
+    ] = Field(default=95, examples=[95])
+    usable_recovery_percent: Annotated[
+        Written,
+        Sentence("How full of water the recovery tank is when the float shuts the suction; foam makes it less."),
+    ] = Field(default=90, examples=[90])
+    recovered_percent: Annotated[
+        Written,
+        Sentence(
+            "Share of the solution that comes back: litres emptied over litres used. A good blade brings back 85 to 98."
+        ),
+    ] = Field(default=90, examples=[90])
 
 
 class FlowTable(Table):
     """One setting of the solution flow; repeat the table for each."""
 
-    name: Name = Field(description="What the switch or display calls this setting.", examples=["normal"])
-    flow_l_per_min: Figure = Field(
-        description="Litres a minute at this setting. Handbook, or a bucket under the deck for one minute.",
-        examples=[2.4],
-    )
+    name: Annotated[Name, Sentence("What the switch or display calls this setting.")] = Field(examples=["normal"])
+    flow_l_per_min: Annotated[
+        Written, Sentence("Litres a minute at this setting. Handbook, or a bucket under the deck for one minute.")
+    ] = Field(examples=[2.4])
 
 
 class WaterTable(Table):
     """The solution flow."""
 
-    default_flow: Name = Field(
-        description="The setting that is used unless somebody says otherwise.", examples=["normal"]
+    default_flow: Annotated[Name, Sentence("The setting that is used unless somebody says otherwise.")] = Field(
+        examples=["normal"]
     )
-    flow: tuple[FlowTable, ...] = Field(description="The settings of the solution flow.")
+    flow: Annotated[tuple[FlowTable, ...], Sentence("One setting of the solution flow; repeat for each.")] = Field()
 
 
 class SpeedsTable(Table):
     """How fast it goes."""
 
-    working_km_per_h: Figure = Field(
-        description="Scrubbing, all functions on. Handbook, or seconds for 20 m on your floor.", examples=[5]
+    working_km_per_h: Annotated[
+        Written, Sentence("Scrubbing, all functions on. Handbook, or seconds for 20 m on your floor.")
+    ] = Field(examples=[5])
+    transport_km_per_h: Annotated[Written, Sentence("Driving with deck and squeegee up. Handbook.")] = Field(
+        examples=[6]
     )
-    transport_km_per_h: Figure = Field(description="Driving with deck and squeegee up. Handbook.", examples=[6])
-    reverse_km_per_h: Figure = Field(default=2.5, description="Driving backwards.", examples=[2.5])
-    turning_km_per_h: Figure = Field(default=2.2, description="Turning round at the end of a lane.", examples=[2.2])
+    reverse_km_per_h: Annotated[Written, Sentence("Driving backwards.")] = Field(default=2.5, examples=[2.5])
+    turning_km_per_h: Annotated[Written, Sentence("Turning round at the end of a lane.")] = Field(
+        default=2.2, examples=[2.2]
+    )
 
 
 class SlopesTable(Table):
     """The steepest slopes that the handbook allows. Never guessed: a machine that rolls away kills."""
 
-    max_work_slope_percent: Figure = Field(
-        description="Steepest slope for scrubbing. Handbook, never a guess; 1:12 is 8.3 %.", examples=[5]
-    )
-    max_transport_slope_percent: Figure = Field(
-        description="Steepest slope for driving with deck and squeegee up. Handbook, never a guess.", examples=[10]
-    )
-    max_park_slope_percent: Figure = Field(
-        description="Steepest slope on which its parking brake may hold it. Handbook, never a guess.", examples=[10]
-    )
+    max_work_slope_percent: Annotated[
+        Written, Sentence("Steepest slope for scrubbing. Handbook, never a guess; 1:12 is 8.3 %.")
+    ] = Field(examples=[5])
+    max_transport_slope_percent: Annotated[
+        Written, Sentence("Steepest slope for driving with deck and squeegee up. Handbook, never a guess.")
+    ] = Field(examples=[10])
+    max_park_slope_percent: Annotated[
+        Written, Sentence("Steepest slope on which its parking brake may hold it. Handbook, never a guess.")
+    ] = Field(examples=[10])
 
 
 class ServiceTable(Table):
     """What a stop costs."""
 
-    empty_min: Figure = Field(
-        default=5, description="To empty and rinse the recovery tank, from stopping to hose up.", examples=[5]
+    empty_min: Annotated[Written, Sentence("To empty and rinse the recovery tank, from stopping to hose up.")] = Field(
+        default=5, examples=[5]
     )
-    fill_l_per_min: Figure | None = Field(
-        default=None, description="Flow of the fill hose. Seconds for a 10 L bucket: 600 over them.", examples=[15]
-    )
-    fill_min: Figure | None = Field(
-        default=None, description="Or: minutes to fill an empty solution tank. Give one of the two.", examples=[7]
-    )
-    deck_cycle_s: Figure = Field(
-        default=6, description="To lower and raise deck and squeegee once, together.", examples=[6]
+    fill_l_per_min: Annotated[
+        Written | None, Sentence("Flow of the fill hose. Seconds for a 10 L bucket: 600 over them.")
+    ] = Field(default=None, examples=[15])
+    fill_min: Annotated[
+        Written | None, Sentence("Or: minutes to fill an empty solution tank. Give one of the two.")
+    ] = Field(default=None, examples=[7])
+    deck_cycle_s: Annotated[Written, Sentence("To lower and raise deck and squeegee once, together.")] = Field(
+        default=6, examples=[6]
     )
 
 
 class CurrentsTable(Table):
     """What each consumer draws; asked when running time is worked out. May be left out."""
 
-    vacuum_a: Figure = Field(description="Suction motor. Handbook, or clamp meter.", examples=[20])
-    traction_level_a: Figure = Field(
-        description="Traction motor while scrubbing on level floor. Clamp meter.", examples=[15]
+    vacuum_a: Annotated[Written, Sentence("Suction motor. Handbook, or clamp meter.")] = Field(examples=[20])
+    traction_level_a: Annotated[Written, Sentence("Traction motor while scrubbing on level floor. Clamp meter.")] = (
+        Field(examples=[15])
     )
-    pump_a: Figure = Field(description="Solution pump or valve; 0 where water runs down by itself.", examples=[2])
-    idle_a: Figure = Field(description="Key on, nothing running.", examples=[1])
+    pump_a: Annotated[Written, Sentence("Solution pump or valve; 0 where water runs down by itself.")] = Field(
+        examples=[2]
+    )
+    idle_a: Annotated[Written, Sentence("Key on, nothing running.")] = Field(examples=[1])
 
 
 class WeightTable(Table):
     """One heavy part; repeat the table for each. Asked when slopes and turns are worked out. May be left out."""
 
-    part: HeavyPart = Field(
-        description="machine (without battery, driver and water), battery, driver, solution (tank full) "
-        "or recovery (tank full).",
-        examples=["machine"],
+    part: Annotated[
+        HeavyPart,
+        Sentence(
+            "machine (without battery, driver and water), battery, driver, solution (tank full) or recovery "
+            "(tank full)."
+        ),
+    ] = Field(examples=["machine"])
+    mass_kg: Annotated[Written, Sentence("What it weighs. Handbook; the battery's own label.")] = Field(examples=[380])
+    ahead_of_rear_axle_m: Annotated[Written, Sentence("From the rear axle forward to its centre of gravity.")] = Field(
+        examples=[0.5]
     )
-    mass_kg: Figure = Field(description="What it weighs. Handbook; the battery's own label.", examples=[380])
-    ahead_of_rear_axle_m: Figure = Field(
-        description="From the rear axle forward to its centre of gravity.", examples=[0.5]
-    )
-    height_m: Figure = Field(description="From the floor up to its centre of gravity.", examples=[0.4])
+    height_m: Annotated[Written, Sentence("From the floor up to its centre of gravity.")] = Field(examples=[0.4])
 
 
 class MeterTable(Table):
     """One hour meter; repeat the table for each. May be left out."""
 
-    name: Name = Field(description="What the display calls it.", examples=["total hours"])
-    counts: Counts = Field(
-        description="What makes it count: key, traction, brush or vacuum. Watch it with only that running.",
-        examples=["key"],
-    )
-    digits: Annotated[int, Field(ge=1, le=7)] = Field(
-        description="Digits before the point; after all nines it starts again.", examples=[5]
+    name: Annotated[Name, Sentence("What the display calls it.")] = Field(examples=["total hours"])
+    counts: Annotated[
+        Counts, Sentence("What makes it count: key, traction, brush or vacuum. Watch it with only that running.")
+    ] = Field(examples=["key"])
+    digits: Annotated[int, Field(ge=1, le=7), Sentence("Digits before the point; after all nines it starts again.")] = (
+        Field(examples=[5])
     )
 
 
 class ConsumableTable(Table):
     """One part that wears out; repeat the table for each. May be left out."""
 
-    place: Name = Field(description="Where it sits.", examples=["rear squeegee blade"])
-    fitted: Name = Field(description="What is fitted, as on the order list.", examples=["gum rubber, 4 mm"])
+    place: Annotated[Name, Sentence("Where it sits.")] = Field(examples=["rear squeegee blade"])
+    fitted: Annotated[Name, Sentence("What is fitted, as on the order list.")] = Field(examples=["gum rubber, 4 mm"])
 
 
 class PlateFile(Table):
     """The plate of one machine."""
 
-    name: Name = Field(description="What your people call this machine.", examples=["Ground floor, number 2"])
-    options: tuple[Option, ...] = Field(
-        default=(),
-        description="What is fitted: side brush, sweep hopper, on-board dosing, water recycling, second vacuum, "
-        "spray wand, overhead guard, seat belt, economy setting.",
-        examples=[["side brush", "seat belt"]],
+    name: Annotated[Name, Sentence("What your people call this machine.")] = Field(examples=["Ground floor, number 2"])
+    options: Annotated[
+        tuple[Option, ...],
+        Sentence(
+            "What is fitted: side brush, sweep hopper, on-board dosing, water recycling, second vacuum, "
+            "spray wand, overhead guard, seat belt, economy setting."
+        ),
+    ] = Field(default=(), examples=[["side brush", "seat belt"]])
+    measured: Annotated[tuple[str, ...], Sentence("Figures that you measured on this machine, as table and key.")] = (
+        Field(default=(), examples=[["deck.ahead_of_rear_axle_m", "speeds.working_km_per_h"]])
     )
-    measured: tuple[str, ...] = Field(
-        default=(),
-        description="Figures that you measured on this machine, as table and key.",
-        examples=[["deck.ahead_of_rear_axle_m", "speeds.working_km_per_h"]],
+    from_memory: Annotated[tuple[str, ...], Sentence("Figures that nobody looked up, as table and key.")] = Field(
+        default=(), examples=[["body.height_m"]]
     )
-    from_memory: tuple[str, ...] = Field(
-        default=(), description="Figures that nobody looked up, as table and key.", examples=[["body.height_m"]]
-    )
-    deck: DeckTable
-    squeegee: SqueegeeTable
-    body: BodyTable
-    steering: SteeringTable
-    tanks: TanksTable
-    water: WaterTable
-    speeds: SpeedsTable
-    slopes: SlopesTable
-    service: ServiceTable
-    currents: CurrentsTable | None = None
-    weight: tuple[WeightTable, ...] = ()
-    meter: tuple[MeterTable, ...] = ()
-    consumable: tuple[ConsumableTable, ...] = ()
+    deck: Annotated[DeckTable, Sentence("The scrub deck.")]
+    squeegee: Annotated[SqueegeeTable, Sentence("The squeegee.")]
+    body: Annotated[BodyTable, Sentence("The outside of the machine.")]
+    steering: Annotated[
+        SteeringTable, Sentence("Wheels and turning; one of turning_aisle_m and turning_radius_m is enough.")
+    ]
+    tanks: Annotated[TanksTable, Sentence("The two tanks.")]
+    water: Annotated[WaterTable, Sentence("The solution flow.")]
+    speeds: Annotated[SpeedsTable, Sentence("How fast it goes.")]
+    slopes: Annotated[
+        SlopesTable,
+        Sentence("The steepest slopes that the handbook allows. Never guessed: a machine that rolls away can kill."),
+    ]
+    service: Annotated[ServiceTable, Sentence("What a stop costs.")]
+    currents: Annotated[
+        CurrentsTable | None,
+        Sentence("What each consumer draws. Asked when running time is worked out; may be left out."),
+    ] = None
+    weight: Annotated[
+        tuple[WeightTable, ...],
+        Sentence("One heavy part; repeat for each. Asked when slopes and turns are worked out; may be left out."),
+    ] = ()
+    meter: Annotated[
+        tuple[MeterTable, ...],
+        Sentence("One hour meter; repeat for each. May be left out."),
+    ] = ()
+    consumable: Annotated[
+        tuple[ConsumableTable, ...],
+        Sentence("One part that wears out; repeat for each. May be left out."),
+    ] = ()
 
 
 # Where a table's figures stand in `machine.ranges.RANGES`, where that is not the table's own name.
 PARTS = {"deck.pressure": "pressure", "water.flow": "flow"}
-# How the last part of a key becomes the suffix of the record's field, and the factor between the two.
+# How the last part of a key becomes the suffix of the record's field, and the ratio between the two.
 _FIELD_SUFFIXES = {
     "_km_per_h": ("_m_per_s", 1 / 3.6),
     "_percent": ("_fraction", 0.01),
@@ -333,9 +367,14 @@ def field_of(table: str, key: str) -> str:
     return f"{PARTS.get(table, table)}.{_RENAMED.get(key, key)}"
 
 
-def factor_of(key: str) -> float:
+def unit_ratio(key: str) -> float:
     """By what a plain number under this key is multiplied to become the record's figure."""
-    for suffix, (_, factor) in _FIELD_SUFFIXES.items():
+    for suffix, (_, ratio) in _FIELD_SUFFIXES.items():
         if key.endswith(suffix):
-            return factor
+            return ratio
     return 1.0
+
+
+def meaning_of(field: FieldInfo) -> Sentence:
+    """What an entry or a table of the plate file means, and where to find it."""
+    return next((each for each in field.metadata if isinstance(each, Sentence)), Sentence(""))

@@ -23,10 +23,11 @@ from scrubwright.machine.steering import Steering
 from scrubwright.measures.errors import BadInput
 from scrubwright.measures.provenance import Origin
 from scrubwright.measures.sentence import Sentence
-from scrubwright.paperwork.plate_file import PlateFile, field_of
+from scrubwright.paperwork.figures import Figure
+from scrubwright.paperwork.plate_file import PlateFile
 
 # A figure by its place in the file, e.g. "water.flow 2.flow_l_per_min", in the records' unit.
-Figures = Mapping[str, float]
+Figures = Mapping[str, Figure]
 # Flow of a fill hose where nobody measured it; 10 to 25 L/min are seen.
 FILL_L_PER_MIN = 15.0
 
@@ -97,21 +98,20 @@ def _repeated(record: type[Part], figures: Figures, table: str, names: Sequence[
 
 def _part(record: type[Part], figures: Figures, place: str, /, **words: Any) -> Part:
     """A record from the figures that stand at one place of the file, and the words that go with them."""
-    table = place.split(" ", maxsplit=1)[0]
     known = {each.name for each in fields(cast(Any, record))}
-    values = {
-        name: value
-        for path, value in figures.items()
+    given = {
+        figure.name.rpartition(".")[2]: figure.value
+        for path, figure in figures.items()
         if path.rpartition(".")[0] == place
-        and (name := field_of(table, path.rpartition(".")[2]).rpartition(".")[2]) in known
     }
+    values = {name: value for name, value in given.items() if name in known}
     return record(**(values | words))
 
 
 def _fill_l_per_min(figures: Figures) -> float:
     """The flow of the fill hose: as measured, from the minutes that a full tank takes, or as is common."""
     if "service.fill_l_per_min" in figures:
-        return figures["service.fill_l_per_min"]
+        return figures["service.fill_l_per_min"].value
     if "service.fill_min" in figures:
-        return figures["tanks.solution_l"] / figures["service.fill_min"]
+        return figures["tanks.solution_l"].value / figures["service.fill_min"].value
     return FILL_L_PER_MIN

@@ -18,8 +18,8 @@ from scrubwright.machine.ranges import RANGES, outside, quantity
 from scrubwright.measures.errors import BadInput, UnreadablePaper
 from scrubwright.measures.provenance import Origin
 from scrubwright.measures.sentence import Sentence
-from scrubwright.paperwork.figures import figure
-from scrubwright.paperwork.plate_file import PlateFile, Table, factor_of, field_of
+from scrubwright.paperwork.figures import Figure, figure
+from scrubwright.paperwork.plate_file import PlateFile, Table, field_of, meaning_of, unit_ratio
 from scrubwright.paperwork.plate_records import FILL_L_PER_MIN, Figures, plate_of
 
 LARGEST_FILE_BYTES = 200_000
@@ -230,7 +230,7 @@ def _where(place: tuple[int | str, ...]) -> str:
         if isinstance(part, int):
             text += f" {part + 1}"
         elif part not in ("float", "str"):
-            text += f".{part}" if text else part
+            text += f".{_quoted(part)}" if text else _quoted(part)
     return text
 
 
@@ -243,7 +243,7 @@ def _meaning(path: str) -> Sentence:
     """What an entry means and where to find it."""
     for table, key, field in entries(PlateFile):
         if path == (f"{table}.{key}" if table else key):
-            return Sentence(field.description or "")
+            return meaning_of(field)
     return Sentence("")
 
 
@@ -286,7 +286,7 @@ def _wrong_kind(where: str, problem: str, value: Any) -> Sentence:
                 '{key} is "{given}", which does not fit there: {meaning}',
                 key=where,
                 given=_quoted(value),
-                meaning=Sentence(field.description or ""),
+                meaning=meaning_of(field),
             )
     if problem in ("tuple_type", "list_type"):
         return Sentence("{key} may be given several times; write it in double brackets: [[{key}]].", key=where)
@@ -301,13 +301,14 @@ def _allowed(field: FieldInfo) -> str:
 
 
 def _quoted(value: Any) -> str:
-    text = str(value)
+    # A paper may bring letters that would steer a terminal.
+    text = "".join(letter if letter.isprintable() else "?" for letter in str(value))
     return text if len(text) <= _LONGEST_QUOTE else text[:_LONGEST_QUOTE] + "..."
 
 
 def _figures_of(given: Mapping[str, Any]) -> tuple[Figures, list[Sentence]]:
     """Every figure of the file by its place, in the records' units, and what is wrong with the others."""
-    figures: dict[str, float] = {}
+    figures: dict[str, Figure] = {}
     wrong: list[Sentence] = []
     for table, key, field in entries(PlateFile):
         if not is_figure(table, key):
@@ -318,12 +319,12 @@ def _figures_of(given: Mapping[str, Any]) -> tuple[Figures, list[Sentence]]:
             if value is None or isinstance(value, bool) or not isinstance(value, int | float | str):
                 continue
             try:
-                number = figure(f"{where}.{key}", path, value, factor_of(key))
+                number = figure(f"{where}.{key}", path, value, unit_ratio(key))
             except BadInput as problem:
                 wrong.append(problem.sentence)
                 continue
             figures[f"{where}.{key}"] = number
-            problem_found = outside(path, number, called=f"{where}.{key}")
+            problem_found = outside(path, number.value, called=f"{where}.{key}")
             if problem_found is not None:
                 wrong.append(problem_found.sentence)
     return figures, wrong
@@ -385,7 +386,7 @@ def _assumed(given: Mapping[str, Any], figures: Figures) -> Iterator[Sentence]:
     """What common practice filled in, figure by figure."""
     for where, key in _defaulted(given):
         path = f"{where}.{key}"
-        value = figures.get(path, FILL_L_PER_MIN)
+        value = figures[path].value if path in figures else FILL_L_PER_MIN
         yield Sentence(
             "{key} is not given; {value} is taken, as is common. {meaning}",
             key=path,
