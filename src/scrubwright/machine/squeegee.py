@@ -74,10 +74,10 @@ def inner_cover_m(deck: Deck, squeegee: Squeegee, radius_m: float, turning: Turn
     BadInput
         The radius is below zero or not a number.
 
-    Notes
-    -----
-    Steady turn about a point on the rear axle's line; no side slip. **Source** ours, plane geometry, see
-    docs/explanation/squeegee-cover.md; checked in tests/worked/test_squeegee_numbers.py.
+    Notes ----- Steady turn about a point on the rear axle's line; no side slip.
+
+    **Source** ours, plane geometry, see docs/explanation/squeegee-cover.md; checked in
+    tests/worked/test_squeegee_numbers.py.
     """
     deck_nearest_m, _ = _deck_reach_m(deck, radius_m, turning)
     blade_nearest_m, _ = _blade_reach_m(squeegee, radius_m)
@@ -101,10 +101,10 @@ def outer_cover_m(deck: Deck, squeegee: Squeegee, radius_m: float, turning: Turn
     BadInput
         The radius is below zero or not a number.
 
-    Notes
-    -----
-    Steady turn about a point on the rear axle's line; no side slip. **Source** ours, plane geometry, see
-    docs/explanation/squeegee-cover.md; checked in tests/worked/test_squeegee_numbers.py.
+    Notes ----- Steady turn about a point on the rear axle's line; no side slip.
+
+    **Source** ours, plane geometry, see docs/explanation/squeegee-cover.md; checked in
+    tests/worked/test_squeegee_numbers.py.
     """
     _, deck_furthest_m = _deck_reach_m(deck, radius_m, turning)
     _, blade_furthest_m = _blade_reach_m(squeegee, radius_m)
@@ -114,8 +114,8 @@ def outer_cover_m(deck: Deck, squeegee: Squeegee, radius_m: float, turning: Turn
 def straight_cover_m(deck: Deck, squeegee: Squeegee) -> float:
     """How far the squeegee reaches past the deck on its narrower side when going straight [m].
 
-    Notes
-    -----
+    Notes -----
+
     **Source** ours, plane geometry, see docs/explanation/squeegee-cover.md.
     """
     return (squeegee.width_m - deck.scrub_width_m) / 2 - abs(deck.offset_m)
@@ -134,11 +134,11 @@ def scrubbing_radius_m(deck: Deck, squeegee: Squeegee) -> float:
     NoAnswer
         The squeegee leaves water even when going straight.
 
-    Notes
-    -----
-    Found by walking in from a straight run to the first radius at which either cover, turning left or right,
-    falls below zero, then closing in on it to a hundredth of a millimetre. **Source** ours, see
-    docs/explanation/squeegee-cover.md; checked against the closed form for a rigid squeegee in tests/worked.
+    Notes ----- Found by walking in from a straight run to the first radius at which either cover, turning left
+    or right, falls below zero, then closing in on it to a hundredth of a millimetre.
+
+    **Source** ours, see docs/explanation/squeegee-cover.md; checked against the closed form for a rigid
+    squeegee in tests/worked.
     """
 
     def least_cover_m(radius_m: float) -> float:

@@ -1,0 +1,1 @@
+"""Solution flow and dose, and what both tanks hold along the way."""
