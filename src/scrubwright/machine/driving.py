@@ -45,8 +45,8 @@ def driving(plate: Plate) -> Driving:
 
     A turn tighter than the steering allows cannot be driven, so the scrubbing radius is at least the turning radius.
 
-    Notes -----
-
+    Notes
+    -----
     **Source** ours: each figure is read off the plate or derived where its property says.
     """
     turning_radius_m = plate.turning_radius_m

@@ -77,8 +77,8 @@ def quantity(name: str, value: float) -> Sentence:
     BadInput
         No figure of a plate is measured in the unit that `name` ends in.
 
-    Notes -----
-
+    Notes
+    -----
     **Source** ours; each unit has a literal template so that the word lists stay complete.
     """
     for suffix, said in (

@@ -23,8 +23,8 @@ def theoretical_rate_m2_per_h(width_m: float, speed_m_per_s: float) -> float:
     BadInput
         A value outside these ranges.
 
-    Notes -----
-
+    Notes
+    -----
     **Source** geometry; rows V01 and V02 in tests/worked/test_area_and_water_numbers.py.
     """
     _check_above_zero("width_m", width_m)
@@ -54,8 +54,8 @@ def effective_rate_m2_per_h(
     BadInput
         A value outside these ranges.
 
-    Notes -----
-
+    Notes
+    -----
     **Source** the form of field capacity, ANSI/ASAE D497, Agricultural Machinery Management Data, clause on
     field efficiency; row V03 in tests/worked/test_area_and_water_numbers.py.
     """
@@ -90,7 +90,9 @@ def field_capacity_ha_per_h(width_m: float, speed_m_per_s: float, *, efficiency_
     BadInput
         A value outside these ranges.
 
-    Notes ----- C = s w E / 10 with s in km/h and w in m.
+    Notes
+    -----
+    C = s w E / 10 with s in km/h and w in m.
 
     **Source** ANSI/ASAE D497, Agricultural Machinery Management Data; tests/published/test_field_capacity.py.
     """
@@ -140,7 +142,9 @@ def lanes_time_s(count: int, length_m: float, speed_m_per_s: float, *, turn_s: f
     BadInput
         A value outside these ranges.
 
-    Notes ----- n L / v + (n - 1) t. For an empty rectangle only; a real floor is planned by the room `floor`.
+    Notes
+    -----
+    n L / v + (n - 1) t. For an empty rectangle only; a real floor is planned by the room `floor`.
 
     **Source** common practice; rows V06 to V08 in tests/worked/test_area_and_water_numbers.py.
     """

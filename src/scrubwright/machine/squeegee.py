@@ -74,7 +74,9 @@ def inner_cover_m(deck: Deck, squeegee: Squeegee, radius_m: float, turning: Turn
     BadInput
         The radius is below zero or not a number.
 
-    Notes ----- Steady turn about a point on the rear axle's line; no side slip.
+    Notes
+    -----
+    Steady turn about a point on the rear axle's line; no side slip.
 
     **Source** ours, plane geometry, see docs/explanation/squeegee-cover.md; checked in
     tests/worked/test_squeegee_numbers.py.
@@ -101,7 +103,9 @@ def outer_cover_m(deck: Deck, squeegee: Squeegee, radius_m: float, turning: Turn
     BadInput
         The radius is below zero or not a number.
 
-    Notes ----- Steady turn about a point on the rear axle's line; no side slip.
+    Notes
+    -----
+    Steady turn about a point on the rear axle's line; no side slip.
 
     **Source** ours, plane geometry, see docs/explanation/squeegee-cover.md; checked in
     tests/worked/test_squeegee_numbers.py.
@@ -114,8 +118,8 @@ def outer_cover_m(deck: Deck, squeegee: Squeegee, radius_m: float, turning: Turn
 def straight_cover_m(deck: Deck, squeegee: Squeegee) -> float:
     """How far the squeegee reaches past the deck on its narrower side when going straight [m].
 
-    Notes -----
-
+    Notes
+    -----
     **Source** ours, plane geometry, see docs/explanation/squeegee-cover.md.
     """
     return (squeegee.width_m - deck.scrub_width_m) / 2 - abs(deck.offset_m)
@@ -134,7 +138,9 @@ def scrubbing_radius_m(deck: Deck, squeegee: Squeegee) -> float:
     NoAnswer
         The squeegee leaves water even when going straight.
 
-    Notes ----- Found by walking in from a straight run to the first radius at which either cover, turning left
+    Notes
+    -----
+    Found by walking in from a straight run to the first radius at which either cover, turning left
     or right, falls below zero, then closing in on it to a hundredth of a millimetre.
 
     **Source** ours, see docs/explanation/squeegee-cover.md; checked against the closed form for a rigid

@@ -58,7 +58,9 @@ def radius_from_steer_m(wheelbase_m: float, steer_rad: float) -> float:
     BadInput
         A value outside these ranges.
 
-    Notes ----- Rolling without side slip.
+    Notes
+    -----
+    Rolling without side slip.
 
     **Source** plane geometry (kinematic bicycle), common practice; checked in
     tests/worked/test_turning_numbers.py.
@@ -83,8 +85,8 @@ def outer_radius_m(turning_radius_m: float, corners: Sequence[Corner]) -> float:
     corners
         Points that may be outermost; at least one.
 
-    Notes -----
-
+    Notes
+    -----
     **Source** plane geometry, common practice; checked in tests/worked/test_turning_numbers.py.
     """
     return max(math.hypot(turning_radius_m + corner.aside_m, corner.ahead_m) for corner in corners)
@@ -102,7 +104,9 @@ def aisle_m(turning_radius_m: float, corners: Sequence[Corner], widest_m: float)
     widest_m
         Widest part of the machine, which starts flush with one side of the aisle [m, > 0].
 
-    Notes ----- Outer radius + turning radius + half the width. What swings out behind the rear axle on the
+    Notes
+    -----
+    Outer radius + turning radius + half the width. What swings out behind the rear axle on the
     starting side is not in it, as in the figures that handbooks quote: see `tail_swing_m`.
 
     **Source** common practice; checked in tests/worked/test_turning_numbers.py.
@@ -127,7 +131,9 @@ def radius_from_aisle_m(turning_aisle_m: float, corners: Sequence[Corner], wides
     BadInput
         The aisle is too narrow even for a turn on the spot.
 
-    Notes ----- For one corner (a, c) and k = aisle - width/2, hypot(r + c, a) = k - r gives r = (k² - c² - a²)
+    Notes
+    -----
+    For one corner (a, c) and k = aisle - width/2, hypot(r + c, a) = k - r gives r = (k² - c² - a²)
     / (2 (k + c)); the corner that leaves least counts.
 
     **Source** the inverse of `aisle_m`, ours; round trip in tests/properties.
@@ -159,7 +165,9 @@ def tail_swing_m(turning_radius_m: float, squeegee_width_m: float, squeegee_behi
     widest_m
         Widest part of the machine [m, > 0].
 
-    Notes ----- This much room is needed beside the machine on the side that it turns away from.
+    Notes
+    -----
+    This much room is needed beside the machine on the side that it turns away from.
 
     **Source** plane geometry, common practice.
     """

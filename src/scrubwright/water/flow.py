@@ -22,7 +22,9 @@ def dose_l_per_m2(flow_l_per_min: float, moving_rate_m2_per_h: float) -> float:
     BadInput
         A value outside these ranges.
 
-    Notes ----- 60 flow / rate. Usual doses: 0.020 to 0.040 on polished or lightly soiled floor, 0.040 to 0.080
+    Notes
+    -----
+    60 flow / rate. Usual doses: 0.020 to 0.040 on polished or lightly soiled floor, 0.040 to 0.080
     in general, 0.080 to 0.150 on rough or grouted floor (common practice).
 
     **Source** identity; value in tests/worked/test_area_and_water_numbers.py.
@@ -52,8 +54,8 @@ def flow_for_dose_l_per_min(dose_l_per_m2: float, moving_rate_m2_per_h: float) -
     BadInput
         A value outside these ranges.
 
-    Notes -----
-
+    Notes
+    -----
     **Source** identity; round trip in tests/properties/test_water_balance.py.
     """
     _check_zero_or_more("dose_l_per_m2", dose_l_per_m2)
@@ -77,7 +79,9 @@ def left_on_floor_l_per_m2(dose_l_per_m2: float, recovered_fraction: float) -> f
     BadInput
         A value outside these ranges.
 
-    Notes ----- Includes what pad and brush hold, so it is an upper figure for the film itself.
+    Notes
+    -----
+    Includes what pad and brush hold, so it is an upper figure for the film itself.
 
     **Source** balance of litres; the shares are common practice.
     """
@@ -101,8 +105,8 @@ def area_per_tank_m2(usable_solution_l: float, dose_l_per_m2: float) -> float:
     BadInput
         A value outside these ranges.
 
-    Notes -----
-
+    Notes
+    -----
     **Source** identity; value in tests/worked/test_area_and_water_numbers.py.
 
     Examples
@@ -130,8 +134,8 @@ def tank_min(usable_solution_l: float, flow_l_per_min: float) -> float:
     BadInput
         A value outside these ranges.
 
-    Notes -----
-
+    Notes
+    -----
     **Source** identity; value in tests/worked/test_area_and_water_numbers.py.
     """
     _check_above_zero("usable_solution_l", usable_solution_l)

@@ -97,7 +97,9 @@ def used_l(flow_l_per_min: float, deck_down_s: NDArray[np.float64]) -> NDArray[n
     deck_down_s
         Seconds with the deck down and the solution on, for each leg [s], shape (n,).
 
-    Notes ----- Litres go by time, not by area: where lanes overlap or the machine slows down, more is laid.
+    Notes
+    -----
+    Litres go by time, not by area: where lanes overlap or the machine slows down, more is laid.
 
     **Source** identity.
     """
@@ -133,7 +135,9 @@ def tank_run(
     BadInput
         Shapes differ, a leg uses less than nothing, or a fill takes water out or passes the full mark.
 
-    Notes ----- Levels follow the litres, also past a tank's limits: see `first_dry_leg` and
+    Notes
+    -----
+    Levels follow the litres, also past a tank's limits: see `first_dry_leg` and
     `first_overfull_leg`.
 
     **Source** balance of litres, ours; checked leg by leg in tests/properties/test_water_balance.py.
@@ -223,7 +227,9 @@ def stop_s(*, empty_min: float, fill_l: float, fill_l_per_min: float) -> float:
     BadInput
         A value outside these ranges.
 
-    Notes ----- One after the other, as one person does it with one eye on the drain hose. Both together usually
+    Notes
+    -----
+    One after the other, as one person does it with one eye on the drain hose. Both together usually
     take 6 to 15 minutes (common practice).
 
     **Source** ours, see docs/explanation/water-and-tanks.md.
