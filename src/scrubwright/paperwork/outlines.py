@@ -14,6 +14,7 @@ from scipy import ndimage
 from shapely import MultiPolygon, Polygon
 
 from scrubwright.measures.errors import BadInput
+from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.wall_lines import straightened
 
 Mask = npt.NDArray[np.bool_]
@@ -24,6 +25,7 @@ NARROWEST_M = 0.30
 WALL_TOLERANCE_M = 0.04
 MOST_CORNERS = 400_000
 
+_WORTH_TELLING_M2 = 0.5
 _EIGHT_NEIGHBOURS = np.ones((3, 3), dtype=bool)
 
 
@@ -85,6 +87,40 @@ class Outlined:
     corners_traced: int
     corners: int
 
+    @property
+    def told(self) -> tuple[Sentence, ...]:
+        """What was changed, for the person who knows the floor; what is too little to see is not told."""
+        told = [
+            Sentence(
+                "Walls were straightened by at most a few centimetres: {before} corners became {after}.",
+                before=self.corners_traced,
+                after=self.corners,
+            )
+        ]
+        if self.specks:
+            told.append(
+                Sentence(
+                    "{count} dark specks no larger than a hand were taken as dirt in the drawing. "
+                    "Where they are legs or posts, mark a no-go zone.",
+                    count=self.specks,
+                )
+            )
+        left_out_m2 = self.scrap_area_m2 + self.slit_area_m2
+        if left_out_m2 >= _WORTH_TELLING_M2:
+            told.append(
+                Sentence(
+                    "{area_m2} of floor narrower than {narrowest_m} or in scraps under {scrap_m2} was left out.",
+                    area_m2=left_out_m2,
+                    narrowest_m=NARROWEST_M,
+                    scrap_m2=SMALLEST_FLOOR_M2,
+                )
+            )
+        if abs(self.straightening_area_m2) >= _WORTH_TELLING_M2:
+            told.append(
+                Sentence("Straightening the walls changed the floor by {area_m2}.", area_m2=self.straightening_area_m2)
+            )
+        return tuple(told)
+
 
 def floor_outlines(floor: Mask, pixels: Pixels) -> Outlined:
     """The outlines of the floor in a mask, with specks and slits cleared and walls straightened.
@@ -113,7 +149,7 @@ def floor_outlines(floor: Mask, pixels: Pixels) -> Outlined:
     wide = without_slits(exact, narrowest_m=NARROWEST_M)
     if wide.is_empty:
         raise _no_floor()
-    straight = straightened(wide, tolerance_m=max(WALL_TOLERANCE_M, 1.5 * pixels.size_m))
+    straight = straightened(wide, tolerance_m=_wall_tolerance_m(pixels))
     return Outlined(
         outline=_placed(straight, pixels),
         specks=specks,
@@ -125,6 +161,25 @@ def floor_outlines(floor: Mask, pixels: Pixels) -> Outlined:
         corners_traced=_corner_count(exact),
         corners=_corner_count(straight),
     )
+
+
+def zone_outlines(zone: Mask, pixels: Pixels) -> MultiPolygon:
+    """The outlines of marked zones, thin ones kept, specks dropped, edges straightened [m].
+
+    Parameters
+    ----------
+    zone
+        True inside, shape (rows, columns), row 0 on top.
+    pixels
+        Where the pixels lie.
+
+    Notes
+    -----
+    **Source**: ours, see docs/explanation/from-pixels-to-walls.md.
+    """
+    kept, _, _ = _without_scraps(zone, int(SPECK_M2 / pixels.size_m**2))
+    exact = traced(kept, size_m=pixels.size_m)
+    return _placed(straightened(exact, tolerance_m=_wall_tolerance_m(pixels)), pixels)
 
 
 def traced(floor: Mask, *, size_m: float) -> MultiPolygon:
@@ -180,6 +235,11 @@ def without_slits(floor: MultiPolygon, *, narrowest_m: float) -> MultiPolygon:
     half_m = narrowest_m / 2
     wide = floor.buffer(-half_m, join_style="mitre", mitre_limit=2).buffer(half_m, join_style="mitre", mitre_limit=2)
     return MultiPolygon([part for part in _polygons(wide) if part.area >= SMALLEST_FLOOR_M2])
+
+
+def _wall_tolerance_m(pixels: Pixels) -> float:
+    """A wall that is one pixel off must still count as straight."""
+    return max(WALL_TOLERANCE_M, 1.5 * pixels.size_m)
 
 
 def _no_floor() -> BadInput:

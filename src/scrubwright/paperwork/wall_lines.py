@@ -60,6 +60,8 @@ def straightened(outline: MultiPolygon, *, tolerance_m: float) -> MultiPolygon:
     **Source**: ours, see docs/explanation/from-pixels-to-walls.md; the first thinning is D. Douglas and T. Peucker,
     Algorithms for the reduction of the number of points, 1973 (from memory), as shapely's `simplify`.
     """
+    if outline.is_empty:
+        return outline
     thinned = outline.simplify(tolerance_m, preserve_topology=True)
     traced_rings = shapely.get_rings(shapely.get_parts(outline))
     thin_rings = shapely.get_rings(shapely.get_parts(thinned))
