@@ -16,7 +16,13 @@ help:  ## List what can be made
 	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "make %-13s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
 
 run: $(VENV)/.run  ## Plan the example building tonight with each example machine
-	@$(BIN)/python examples/night.py
+	@mkdir -p out
+	@$(BIN)/scrubwright floor examples/market_hall.dxf -o out/market_hall.geojson
+	@for plate in examples/plates/*.toml; do \
+		echo; \
+		$(BIN)/scrubwright route out/market_hall.geojson --machine $$plate \
+			--html out/$$(basename $$plate .toml).html || exit 1; \
+	done
 
 test: check browser  ## All checks and tests but the heavy oracles; under 10 minutes on 2 cores
 	$(BIN)/pytest --numprocesses $(WORKERS) --dist worksteal --quiet

@@ -9,11 +9,13 @@ from pathlib import Path
 import pytest
 
 from docs.reference_pages import PAGES
-from tests.house_rules.source_tree import ROOT, rooms
+from tests.house_rules.source_tree import ROOT, modules, rooms
 
 DOCS = ROOT / "docs"
 INDEX = DOCS / "index.md"
 LINK = re.compile(r"\[[^\]]*\]\(([^)\s]+)\)")
+ROOM_ROW = re.compile(r"^\| `([a-z]+)` \|(.+)$", re.MULTILINE)
+NAMED_PAGE = re.compile(r"docs/[a-z-]+/[\w-]+\.md")
 CODE_BLOCK = re.compile(r"^ *```.*?^ *```", re.MULTILINE | re.DOTALL)
 MAKE_TARGET = re.compile(r"^([a-z][a-z-]*):", re.MULTILINE)
 
@@ -68,9 +70,17 @@ def test_every_page_is_reached_from_the_index() -> None:
     assert sorted(str(page.relative_to(DOCS)) for page in DOCS.rglob("*.md") if page not in reached) == []
 
 
-def test_every_room_has_a_page_that_the_index_lists() -> None:
-    listed = {Path(link).name for link in links(INDEX) if link.startswith(("explanation/", "reference/"))}
-    assert sorted(room for room in rooms() if not any(name.startswith(room) for name in listed)) == []
+def test_every_room_has_a_page_in_its_row_of_the_index() -> None:
+    rows = dict(ROOM_ROW.findall(INDEX.read_text(encoding="utf-8")))
+    paged = {room for room, row in rows.items() if re.search(r"\]\((explanation|reference)/", row)}
+    assert sorted(rooms() - paged) == []
+    assert sorted(rows.keys() - rooms()) == []
+
+
+def test_every_page_that_the_code_names_exists() -> None:
+    named = {page for module in modules() for page in NAMED_PAGE.findall(module.path.read_text(encoding="utf-8"))}
+    assert sorted(page for page in named if not (ROOT / page).exists()) == []
+    assert named
 
 
 @pytest.mark.parametrize("name", PAGES)
