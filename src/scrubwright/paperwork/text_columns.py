@@ -8,7 +8,7 @@ from dataclasses import dataclass
 WIDTH = 80
 _GLUE = "\ue000"
 _UNITS = "m|m²|mm|ft|ft²|in|L|gal|gal/1000|h|min|s|%|km/h|mph|mi/h|m²/h|ft²/h|L/min|gpm|gal/min|mL/m²"
-_UNIT_AHEAD = re.compile(rf"(?<=\d) (?=(?:{_UNITS})(?![\w/]))")
+_UNIT_AHEAD = re.compile(rf"(?<=\d) (?=(?:{_UNITS})(?![\w/]))|(?<=\d h) (?=\d+ min)|(?<=\d min) (?=\d+ s\b)")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
