@@ -4,7 +4,8 @@ The unit of a number is the last part of its key; a text such as "32 in" brings 
 sentence is what people read in the blank plate, the reference page and the schema.
 """
 
-from typing import Annotated, Any
+from types import UnionType
+from typing import Annotated, Any, Union, get_args, get_origin
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
 from pydantic.fields import FieldInfo
@@ -126,7 +127,7 @@ class BodyTable(Table):
     """The outside of the machine."""
 
     length_m: Annotated[Written, Sentence("Overall length, squeegee included. Handbook, or tape measure.")] = Field(
-        examples=[1.6]
+        examples=[1.9]
     )
     width_m: Annotated[Written, Sentence("Widest point of the machine without the squeegee.")] = Field(examples=[0.9])
     height_m: Annotated[Written, Sentence("Height to the highest fixed point, guard included.")] = Field(examples=[1.4])
@@ -216,7 +217,7 @@ class SpeedsTable(Table):
 
 
 class SlopesTable(Table):
-    """The steepest slopes that the handbook allows. Never guessed: a machine that rolls away kills."""
+    """The steepest slopes that the handbook allows. Never guessed: a machine that rolls away can kill."""
 
     max_work_slope_percent: Annotated[
         Written, Sentence("Steepest slope for scrubbing. Handbook, never a guess; 1:12 is 8.3 %.")
@@ -236,10 +237,13 @@ class ServiceTable(Table):
         default=5, examples=[5]
     )
     fill_l_per_min: Annotated[
-        Written | None, Sentence("Flow of the fill hose. Seconds for a 10 L bucket: 600 over them.")
+        Written | None,
+        Sentence(
+            "Flow of the fill hose. Time a 10 L bucket: 600 over its seconds. Without this and fill_min, 15 is taken."
+        ),
     ] = Field(default=None, examples=[15])
     fill_min: Annotated[
-        Written | None, Sentence("Or: minutes to fill an empty solution tank. Give one of the two.")
+        Written | None, Sentence("Minutes to fill an empty solution tank, in place of fill_l_per_min.")
     ] = Field(default=None, examples=[7])
     deck_cycle_s: Annotated[Written, Sentence("To lower and raise deck and squeegee once, together.")] = Field(
         default=6, examples=[6]
@@ -378,3 +382,12 @@ def unit_ratio(key: str) -> float:
 def meaning_of(field: FieldInfo) -> Sentence:
     """What an entry or a table of the plate file means, and where to find it."""
     return next((each for each in field.metadata if isinstance(each, Sentence)), Sentence(""))
+
+
+def table_in(annotation: Any) -> type[Table] | None:
+    """The table that a field holds, on its own or repeated; None for a plain entry."""
+    if isinstance(annotation, type) and not get_args(annotation):
+        return annotation if issubclass(annotation, Table) else None
+    if get_origin(annotation) in (tuple, Union, UnionType):
+        return next((table for part in get_args(annotation) if (table := table_in(part)) is not None), None)
+    return None

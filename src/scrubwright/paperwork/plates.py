@@ -7,8 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
-from types import UnionType
-from typing import Any, Union, get_args, get_origin
+from typing import Any, get_args
 
 from pydantic import ValidationError
 from pydantic.fields import FieldInfo
@@ -19,7 +18,7 @@ from scrubwright.measures.errors import BadInput, UnreadablePaper
 from scrubwright.measures.provenance import Origin
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.figures import Figure, figure
-from scrubwright.paperwork.plate_file import PlateFile, Table, field_of, meaning_of, unit_ratio
+from scrubwright.paperwork.plate_file import PlateFile, Table, field_of, meaning_of, table_in, unit_ratio
 from scrubwright.paperwork.plate_records import FILL_L_PER_MIN, Figures, plate_of
 
 LARGEST_FILE_BYTES = 200_000
@@ -98,7 +97,7 @@ def reading_of_text(text: str, file: str) -> PlateReading:
     except (tomllib.TOMLDecodeError, RecursionError) as error:
         return PlateReading(plate=None, wrong=(_not_toml(error, file),))
     for name, field in PlateFile.model_fields.items():
-        if field.is_required() and _table_of(field) is not None:
+        if field.is_required() and table_in(field.annotation) is not None:
             # An absent table is told key by key, like an empty one.
             given.setdefault(name, {})
     missing, wrong = _shape_problems(given)
@@ -119,7 +118,7 @@ def known_paths() -> tuple[str, ...]:
 def entries(table: type[Table], name: str = "") -> Iterator[tuple[str, str, FieldInfo]]:
     """Every entry of the plate file: its table, its key, and what the file's model knows of it."""
     for key, field in table.model_fields.items():
-        inner = _table_of(field)
+        inner = table_in(field.annotation)
         path = f"{name}.{key}" if name else key
         if inner is None:
             yield name, key, field
@@ -174,19 +173,6 @@ def _not_toml(error: Exception, file: str) -> Sentence:
         line=int(place[1]),
         column=int(place[2]),
     )
-
-
-def _table_of(field: FieldInfo) -> type[Table] | None:
-    """The table that a field of the model holds, on its own or repeated; None for a plain entry."""
-    return _table_in(field.annotation)
-
-
-def _table_in(annotation: Any) -> type[Table] | None:
-    if isinstance(annotation, type) and not get_args(annotation):
-        return annotation if issubclass(annotation, Table) else None
-    if get_origin(annotation) in (tuple, Union, UnionType):
-        return next((table for part in get_args(annotation) if (table := _table_in(part)) is not None), None)
-    return None
 
 
 def _shape_problems(given: Mapping[str, Any]) -> tuple[list[Sentence], list[Sentence]]:
