@@ -1,6 +1,8 @@
 """What no tracked file may hold: a machine's own paths, a host in a lock, more than one noun's worth of lines."""
 
 import re
+from collections import Counter
+from pathlib import PurePath
 
 from tests.house_rules.source_tree import ROOT, tracked_texts
 
@@ -8,6 +10,7 @@ from tests.house_rules.source_tree import ROOT, tracked_texts
 MACHINE_PATHS = re.compile("|".join(("/" + "work/", "/" + "tmp/[a-z]", "/" + "root/", "/" + "home/[a-z]")))
 INDEX_OPTIONS = re.compile("|".join("--" + name for name in ("extra-index-url", "find-links", "index-url")))
 LONGEST_LINES = 400
+SAYS_NOTHING = re.compile(r"(^|_)(utils?|helpers?|common|base|managers?|misc)(_|\.py$)")
 LOCKS = ("requirements.lock", "requirements-dev.lock", "requirements-outside.lock", "requirements-uv.lock")
 
 
@@ -48,3 +51,12 @@ def test_no_module_is_longer_than_one_noun() -> None:
         name: len(text.splitlines()) for name, text in tracked_texts().items() if name.endswith((".py", ".js", ".css"))
     }
     assert {name: lines for name, lines in counted.items() if lines > LONGEST_LINES} == {}
+
+
+def test_every_module_is_named_for_what_is_in_it() -> None:
+    assert [name for name in tracked_texts() if name.endswith(".py") and SAYS_NOTHING.search(PurePath(name).name)] == []
+
+
+def test_every_test_module_has_a_name_of_its_own() -> None:
+    names = Counter(PurePath(name).name for name in tracked_texts() if PurePath(name).match("tests/**/test_*.py"))
+    assert [name for name, count in names.items() if count > 1] == []
