@@ -21,7 +21,7 @@ from pathlib import Path
 from shapely import LineString
 from shapely.geometry.base import BaseGeometry
 
-from scrubwright.floor.site import Site
+from scrubwright.floor.site import Edges, Site
 from scrubwright.measures.errors import BadInput, UnreadablePaper
 from scrubwright.measures.sentence import Sentence
 from scrubwright.measures.units import METRES_PER_FOOT
@@ -36,7 +36,7 @@ class Role(StrEnum):
     """What a drawn thing is to the person who cleans the floor.
 
     floor: a room or the outline of the building, floor unless something else says not
-    wall: solid wherever drawn; a lone line is a thin wall; closed rings are solid, loose lines are faces of walls
+    wall: a polygon is solid; lines, closed or not, are the faces of walls, and a lone line is a thin wall
     obstacle: stands on the floor and is driven round (rack, counter, column)
     door: floor between two walls, or the line across an opening
     area: floor cleaned as one piece of work
@@ -162,7 +162,7 @@ class Piece:
         What the drawing calls it, or "".
     where
         Where in the file, for the person who mends it: "layer A-WALL", "feature 12".
-    surface, priority, passes
+    surface, priority, passes, edges
         Of an area, where the drawing says.
     slope_fraction, uphill_rad
         Of a ramp, where the drawing says: rise over run, and the climbing direction anticlockwise from x.
@@ -175,7 +175,7 @@ class Piece:
     surface: str = ""
     priority: int = 1
     passes: int = 1
-    edges: str = "every time"
+    edges: Edges = Edges.EVERY_TIME
     slope_fraction: float | None = None
     uphill_rad: float | None = None
 
