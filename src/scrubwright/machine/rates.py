@@ -161,4 +161,4 @@ def lanes_time_s(count: int, length_m: float, speed_m_per_s: float, *, turn_s: f
 
 def _check_above_zero(name: str, value: float) -> None:
     if not 0 < value < math.inf:
-        raise BadInput("{name} is {given}; enter a number above zero.", name=name, given=str(value))
+        raise BadInput("{figure} is {given}; enter a number above zero.", figure=name, given=str(value))

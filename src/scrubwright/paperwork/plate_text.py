@@ -34,8 +34,8 @@ def plate_text(reading: PlateReading, file: str, teller: Teller) -> str:
         parts = [words("{file} cannot be used yet. Things to mend: {count}.", file=file, count=count)]
     else:
         parts = [words("{file} can be used: {name}.", file=file, name=reading.plate.name)]
-    parts += _listed(words("Wrong"), reading.wrong, teller)
-    parts += _listed(words("Missing"), reading.missing, teller)
+    parts += _listed(words("To mend"), reading.wrong, teller)
+    parts += _listed(words("Still missing"), reading.missing, teller)
     if reading.plate is not None:
         parts.append(_table(main_figures(reading.plate) + water_figures(reading.plate), teller))
     parts += _listed(words("Taken as common practice"), reading.assumed, teller)

@@ -133,7 +133,7 @@ def is_figure(table: str, key: str) -> bool:
 
 def _text_of(path: Path) -> str:
     if not path.is_file():
-        raise UnreadablePaper("There is no file {file}. Check the name and the folder.", file=str(path))
+        raise UnreadablePaper("There is no plate file {file}. Check the name and the folder.", file=str(path))
     size_bytes = path.stat().st_size
     if size_bytes > LARGEST_FILE_BYTES:
         raise UnreadablePaper(

@@ -145,19 +145,19 @@ def tank_min(usable_solution_l: float, flow_l_per_min: float) -> float:
 
 def _check_above_zero(name: str, value: float) -> None:
     if not 0 < value < math.inf:
-        raise BadInput("{name} is {given}; enter a number above zero.", name=name, given=str(value))
+        raise BadInput("{figure} is {given}; enter a number above zero.", figure=name, given=str(value))
 
 
 def _check_zero_or_more(name: str, value: float) -> None:
     if not 0 <= value < math.inf:
-        raise BadInput("{name} is {given}; enter zero or more.", name=name, given=str(value))
+        raise BadInput("{figure} is {given}; enter zero or more.", figure=name, given=str(value))
 
 
 def _check_share(name: str, value: float) -> None:
     if not 0 <= value <= 1:
         raise BadInput(
-            "{name} is {given}; enter a share from 0 to 1, such as {example}.",
-            name=name,
+            "{figure} is {given}; enter a share from 0 to 1, such as {example}.",
+            figure=name,
             given=str(value),
             example=Sentence("{share_fraction}", share_fraction=0.9),
         )

@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scrubwright.measures.errors import BadInput
+from scrubwright.measures.sentence import Sentence
 
 # Litres that rounding may lose along a night of legs.
 ROUNDING_L = 1e-6
@@ -33,14 +34,15 @@ class TankPair:
     recovered_fraction: float
 
     def __post_init__(self) -> None:
-        for name in ("solution", "recovery"):
-            full_l = getattr(self, f"{name}_l")
-            usable_l = getattr(self, f"usable_{name}_l")
+        for tank, full_l, usable_l in (
+            (Sentence("solution tank"), self.solution_l, self.usable_solution_l),
+            (Sentence("recovery tank"), self.recovery_l, self.usable_recovery_l),
+        ):
             if not (0 < full_l < math.inf and 0 < usable_l <= full_l):
                 raise BadInput(
-                    "The {name} tank holds {full_l}, of which {usable_l} can be used; "
+                    "The {tank} holds {full_l}, of which {usable_l} can be used; "
                     "enter litres above zero, the usable ones at most the full ones.",
-                    name=name,
+                    tank=tank,
                     full_l=float(full_l),
                     usable_l=float(usable_l),
                 )
