@@ -237,9 +237,9 @@ def _kept_off(header: Path, grid: _Grid, warnings: list[Sentence]) -> list[Piece
     if not beside.is_file():
         return []
     mask = _grid(beside, warnings)
-    same = mask.hit.shape == grid.hit.shape and mask.pixels == grid.pixels
-    # Such a map usually repeats the walls; only what it adds is a zone.
-    found = zone_outlines(mask.hit & ~grid.hit if same else mask.hit, mask.pixels)
+    same = mask.hit.shape == grid.free.shape and mask.pixels == grid.pixels
+    # Such a map usually repeats the walls; only what it takes of the floor is a zone.
+    found = zone_outlines(mask.hit & grid.free if same else mask.hit, mask.pixels)
     # Nobody drives inside a closed zone, so what is left out of it is not worth its corners.
     zones = [Polygon(zone.exterior) for zone in found.geoms]
     warnings.append(
@@ -250,4 +250,7 @@ def _kept_off(header: Path, grid: _Grid, warnings: list[Sentence]) -> list[Piece
             area_m2=float(shapely.union_all(zones).area),
         )
     )
-    return [Piece(role=Role.NO_GO, shape=zone, where=beside.name) for zone in zones]
+    return [
+        Piece(role=Role.NO_GO, shape=zone, name=f"keep-out {number}", where=beside.name)
+        for number, zone in enumerate(zones, 1)
+    ]
