@@ -110,7 +110,7 @@ def _without_crumbs(outline: MultiPolygon, warnings: list[Sentence]) -> MultiPol
     if dropped:
         warnings.append(
             Sentence(
-                "{count} bits of floor under {least_m2} each, {dropped_m2} together, are too small for a machine; left out.",
+                "{count} bits of floor under {least_m2} each, {dropped_m2} together, were left out.",
                 count=len(dropped),
                 least_m2=SMALLEST_PART_M2,
                 dropped_m2=float(sum(part.area for part in dropped)),
