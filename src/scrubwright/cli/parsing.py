@@ -63,8 +63,12 @@ class Parser(argparse.ArgumentParser):
     def add_commands(self) -> "Commands":
         """Room for commands, each with a parser of its own."""
         holder = self.add_subparsers(dest="command", metavar="COMMAND", required=True, parser_class=Parser)
-        self.commands = Commands(teller=self.teller, prog=self.prog, holder=holder, summaries={})
+        self.commands = Commands(teller=self.teller, prog=self.prog, holder=holder, summaries={}, parsers={})
         return self.commands
+
+    def parsers(self) -> list[tuple[str, "Parser"]]:
+        """The parser of each command under its name."""
+        return [] if self.commands is None else list(self.commands.parsers.items())
 
     def format_usage(self) -> str:
         """The line that shows what must be given."""
@@ -101,6 +105,7 @@ class Commands:
     prog: str
     holder: Any
     summaries: dict[str, str]
+    parsers: dict[str, Parser]
 
     def add_parser(self, name: str, *, help: str, description: str = "", epilog: str = "") -> Parser:  # noqa: A002
         """A parser for one command.
@@ -120,6 +125,7 @@ class Commands:
         parser: Parser = self.holder.add_parser(
             name, prog=f"{self.prog} {name}", teller=self.teller, description=description or help, example=epilog
         )
+        self.parsers[name] = parser
         return parser
 
 

@@ -20,14 +20,14 @@ def floor_text(site: Site, warnings: Sequence[Sentence], teller: Teller) -> str:
     words = teller.words
     parts = [_floor(floor, teller) for floor in site.floors]
     if warnings:
-        told = [wrapped("- " + teller.tell(warning), indent="  ") for warning in warnings[:MOST_WARNINGS]]
+        told = [wrapped(teller.tell(warning), indent="  ", mark="- ") for warning in warnings[:MOST_WARNINGS]]
         rest = len(warnings) - MOST_WARNINGS
         if rest > 0:
             told.append(wrapped(words("And {count} more of the kind.", count=rest), indent="  "))
         parts.append("\n".join([words("Mended, left out or doubtful"), *told]))
     missing = [sentence for floor in site.floors for sentence in missing_for_a_plan(floor, teller)]
     if missing:
-        told = [wrapped("- " + teller.tell(sentence), indent="  ") for sentence in missing]
+        told = [wrapped(teller.tell(sentence), indent="  ", mark="- ") for sentence in missing]
         parts.append("\n".join([words("Missing for a plan"), *told]))
     return "\n\n".join(parts)
 

@@ -223,7 +223,7 @@ def _pieces(pieces: Sequence[LeftOut], teller: Teller) -> str:
 
 
 def _told(sentences: Iterable[Sentence], teller: Teller) -> str:
-    return "\n".join(wrapped(teller.tell(sentence), indent="  ") for sentence in sentences)
+    return "\n".join(wrapped(teller.tell(sentence), indent="  ", mark="- ") for sentence in sentences)
 
 
 def _made_with(answer: RouteAnswer, teller: Teller) -> str:

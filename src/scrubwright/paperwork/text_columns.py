@@ -19,9 +19,10 @@ class Column:
     right: bool = False
 
 
-def wrapped(text: str, width: int = WIDTH, indent: str = "") -> str:
-    """Text in lines of at most `width` letters, each after `indent`."""
-    return "\n".join(indent + line for line in _lines(text, width - len(indent)))
+def wrapped(text: str, width: int = WIDTH, indent: str = "", mark: str = "") -> str:
+    """Text in lines of at most `width` letters, each after `indent`; `mark` stands before the first alone."""
+    lines = _lines(text, width - len(indent) - len(mark))
+    return "\n".join(indent + (" " * len(mark) if number else mark) + line for number, line in enumerate(lines))
 
 
 def row(cells: Sequence[str], columns: Sequence[Column], *, indent: str = "  ", gap: str = "  ") -> str:
