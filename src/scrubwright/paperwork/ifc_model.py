@@ -19,6 +19,8 @@ from scrubwright.paperwork.mesh_cuts import Points, Triangles
 
 _END = b"END-ISO-10303-21;"
 _NAMED_UNDRAWN = 5
+# Beyond half the earth's girth lies a slip of the pen, not a building on survey coordinates.
+FURTHEST_CORNER_M = 2e7
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -95,7 +97,7 @@ class Model:
                 continue
             corners_m = np.array(geometry.verts, dtype=np.float64).reshape(-1, 3)
             triangles = np.array(geometry.faces, dtype=np.int64).reshape(-1, 3)
-            if not np.isfinite(corners_m).all():
+            if not (np.abs(corners_m) < FURTHEST_CORNER_M).all():
                 self.undrawn.append(f"{element.Name or element.is_a()} (#{element.id()})")
             elif len(triangles):
                 yield Thing(element=element, corners_m=corners_m, triangles=triangles)
@@ -139,7 +141,7 @@ class Model:
             return ()
         return (
             Sentence(
-                "{count} things have a shape that cannot be drawn and were left out, such as {names}.",
+                "{count} things have a shape or place that cannot be drawn and were left out, such as {names}.",
                 count=len(self.undrawn),
                 names=", ".join(self.undrawn[:_NAMED_UNDRAWN]),
             ),

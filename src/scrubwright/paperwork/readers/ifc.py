@@ -143,11 +143,13 @@ def _door(model: Model, door: Any) -> _Doorway | None:
     if thing is None:
         return None
     along = turned_x(door)
+    said_m = float(door.OverallWidth) * model.unit_m if door.OverallWidth else None
     across = np.array([-along[1], along[0]])
     run_m, depth_m = thing.corners_m[:, :2] @ along, thing.corners_m[:, :2] @ across
-    width_m = float(run_m.max() - run_m.min())
-    if door.OverallWidth:
-        width_m = min(width_m, float(door.OverallWidth) * model.unit_m)
+    if said_m and abs(np.ptp(depth_m) - said_m) < abs(np.ptp(run_m) - said_m):
+        # Some programs lay a door's x axis through the wall instead of along it.
+        along, across, run_m, depth_m = across, along, depth_m, run_m
+    width_m = min(float(np.ptp(run_m)), said_m or np.inf)
     clear_m = width_m - _loss_m(door)
     if not clear_m > 0:
         return None
@@ -186,17 +188,22 @@ def _pieces(level: Level, levels: Sequence[Level], parts: _Parts) -> list[Piece]
     ]
     pieces += _doors(level, levels, parts.doorways, pieces)
     pieces += _ramps(level, levels, parts.ramps)
-    floor_m2 = sum(piece.shape.area for piece in pieces if piece.role is Role.FLOOR)
-    for thing in parts.standing:
-        shape = _smooth(
-            footprint(
-                thing.corners_m, thing.triangles, low_m=level.height_m + LOWEST_M, high_m=level.height_m + HIGHEST_M
-            )
+    return [*pieces, *_standing(level, parts.standing, pieces)]
+
+
+def _standing(level: Level, things: Sequence[Thing], pieces: Sequence[Piece]) -> list[Piece]:
+    """What stands on a storey's floor between 5 cm and 2.0 m; what stands outdoors is left out."""
+    floors = [piece.shape for piece in pieces if piece.role in (Role.FLOOR, Role.WALL)]
+    bounds = shapely.box(*shapely.total_bounds(floors)) if floors else Polygon()
+    found = []
+    for thing in things:
+        shape = footprint(
+            thing.corners_m, thing.triangles, low_m=level.height_m + LOWEST_M, high_m=level.height_m + HIGHEST_M
         )
         # Terrain or a ceiling drawn as one thing is no obstacle.
-        if _SMALLEST_M2 <= shape.area <= max(floor_m2, 1.0) / 2:
-            pieces += [_piece(Role.OBSTACLE, thing, part) for part in shape.geoms]
-    return pieces
+        if _SMALLEST_M2 <= shape.area <= max(bounds.area, 1.0) / 2 and shape.intersects(bounds):
+            found += [_piece(Role.OBSTACLE, thing, part) for part in _smooth(shape).geoms]
+    return found
 
 
 def _is_on(height_m: float, level: Level, levels: Sequence[Level]) -> bool:
