@@ -203,7 +203,7 @@ def block_of(
         lines = lines[::2] + lines[1::2][::-1]
     need_l = math.fsum(LineString(line).length for line in lines) * DECK_M * DOSE_L_PER_M2
     if need_l > night.solution_l:
-        night.dump("Drain west" if night.here[0] < 21 else "Drain east")
+        night.dump("Drain west" if night.machine == 1 else "Drain east")
     start_s = math.nan
     made: list[Lane] = []
     for line in lines:

@@ -126,7 +126,8 @@ def stop_fields(stop: Stop, machine: int) -> dict[str, Json]:
     """A dump-and-fill stop and the machine that makes it."""
     names = ("x_m", "y_m", "arrive_s", "duration_s", "dumped_l", "filled_l")
     numbers: dict[str, Json] = {name: _number(name, getattr(stop, name)) for name in names}
-    return {"machine": machine, "number": stop.number, "drain": stop.drain, "tap": stop.tap} | numbers
+    place: dict[str, Json] = {"machine": machine, "number": stop.number, "drain": stop.drain, "tap": stop.tap}
+    return place | numbers
 
 
 def lane_fields(lane: Lane) -> dict[str, Json]:

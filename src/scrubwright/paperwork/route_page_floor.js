@@ -1,0 +1,204 @@
+// The floor: a window on the plan, the tint of what is scrubbed, and the machines on it.
+
+const picture = document.getElementById("picture");
+const plan = picture.querySelector("svg");
+const canvas = document.getElementById("tint");
+const brush = canvas.getContext("2d");
+const dryCanvas = document.createElement("canvas");
+const dryBrush = dryCanvas.getContext("2d");
+const SVG_NAME = plan.namespaceURI;
+const WET_SHADES = 16;
+const MOST_PIXELS_A_METRE = 90;
+
+const drawn = (name, kind, parent) => {
+  const made = document.createElementNS(SVG_NAME, name);
+  made.setAttribute("class", kind);
+  parent.append(made);
+  return made;
+};
+
+const scrubbed = night.machines
+  .flatMap((machine) => machine.legs.filter((leg) => leg.kind === "scrub"))
+  .sort((one, other) => one.end - other.end);
+for (const leg of scrubbed) {
+  leg.path = new Path2D();
+  leg.points.forEach(([x, y], index) => (index ? leg.path.lineTo(x, y) : leg.path.moveTo(x, y)));
+}
+
+const view = { x: 0, y: 0, wide: night.wide, high: night.high, scale: 1, least: 1 };
+let shades = [];
+let ink = {};
+let dryUpTo = 0;
+
+const approach = drawn("path", "approach", plan);
+const ring = drawn("circle", "ring", plan);
+ring.setAttribute("r", 0);
+for (const machine of night.machines) {
+  machine.mark = drawn("g", "mark machine", plan);
+  drawn("path", "", machine.mark).setAttribute("d", "M-13-9H6L15 0 6 9H-13Z");
+  const label = drawn("text", "", machine.mark);
+  label.setAttribute("y", 5);
+  label.setAttribute("x", -2);
+  label.textContent = night.machines.length > 1 ? machine.number : "";
+}
+const marks = [...plan.querySelectorAll(".mark:not(.machine)")].map((mark) => ({
+  mark,
+  x: Number(mark.dataset.x),
+  y: Number(mark.dataset.y),
+  kind: mark.classList[1],
+  block: mark.dataset.block,
+}));
+// Who keeps its place where marks would cover each other, and the room each needs, in pixels.
+const ROOM = { stop: [44, 40], drain: [44, 40], parking: [30, 30], block: [34, 34], left: [24, 24], start: [0, 0] };
+marks.sort((one, other) => Object.keys(ROOM).indexOf(one.kind) - Object.keys(ROOM).indexOf(other.kind));
+
+function readColours() {
+  const style = getComputedStyle(document.documentElement);
+  const read = (name) => style.getPropertyValue(name).trim();
+  const parts = (colour) => [1, 3, 5].map((at) => parseInt(colour.slice(at, at + 2), 16));
+  const [wet, dry] = [parts(read("--wet")), parts(read("--dry"))];
+  shades = Array.from({ length: WET_SHADES + 1 }, (_, index) => {
+    const share = index / WET_SHADES;
+    return `rgb(${wet.map((value, at) => Math.round(value + share * (dry[at] - value))).join(" ")})`;
+  });
+  ink = { accent: read("--accent") };
+  dryUpTo = 0;
+}
+
+// One canvas stroke for a set of legs, the deck's width wide, with a thin line down the middle.
+function stroke(target, path, colour) {
+  target.lineCap = "butt";
+  target.lineJoin = "round";
+  target.lineWidth = night.deck;
+  target.strokeStyle = colour;
+  target.stroke(path);
+}
+
+function spine(target, path) {
+  target.lineWidth = 1.5 / view.scale;
+  target.strokeStyle = ink.accent;
+  target.stroke(path);
+}
+
+function ready(target) {
+  const dots = view.scale * (window.devicePixelRatio || 1);
+  target.setTransform(1, 0, 0, 1, 0, 0);
+  target.clearRect(0, 0, canvas.width, canvas.height);
+  target.setTransform(dots, 0, 0, dots, -view.x * dots, -view.y * dots);
+}
+
+// What is dry already only grows while time runs on, so it is kept on a canvas of its own.
+function keepDry(time, drying) {
+  let count = dryUpTo;
+  while (count < scrubbed.length && scrubbed[count].end + drying <= time) count += 1;
+  while (count > 0 && scrubbed[count - 1].end + drying > time) count -= 1;
+  if (count < dryUpTo || dryUpTo === 0) {
+    ready(dryBrush);
+    dryUpTo = 0;
+  }
+  if (count > dryUpTo) {
+    const path = new Path2D();
+    for (const leg of scrubbed.slice(dryUpTo, count)) path.addPath(leg.path);
+    stroke(dryBrush, path, shades[WET_SHADES]);
+    spine(dryBrush, path);
+  }
+  dryUpTo = count;
+}
+
+function drawTint(time, drying) {
+  keepDry(time, drying);
+  ready(brush);
+  brush.save();
+  brush.setTransform(1, 0, 0, 1, 0, 0);
+  brush.drawImage(dryCanvas, 0, 0);
+  brush.restore();
+  const lines = new Path2D();
+  for (let index = dryUpTo; index < scrubbed.length; index += 1) {
+    const leg = scrubbed[index];
+    if (leg.end <= time) {
+      stroke(brush, leg.path, shades[Math.floor((WET_SHADES * (time - leg.end)) / drying)]);
+      lines.addPath(leg.path);
+    } else if (leg.start < time) {
+      const path = new Path2D();
+      const place = placeOn(leg, shareOf(leg, time));
+      leg.points.slice(0, Math.max(1, place.index)).forEach(([x, y], at) => (at ? path.lineTo(x, y) : path.moveTo(x, y)));
+      path.lineTo(place.x, place.y);
+      stroke(brush, path, shades[0]);
+      lines.addPath(path);
+    }
+  }
+  spine(brush, lines);
+}
+
+function placeMachines(states) {
+  night.machines.forEach((machine, index) => {
+    const { x, y, turn } = states[index];
+    machine.turn = turn ?? machine.turn ?? 0;
+    const degrees = (machine.turn * 180) / Math.PI;
+    // The number on it stays upright for the reader.
+    machine.mark.setAttribute("transform", `translate(${x} ${y}) scale(${1 / view.scale}) rotate(${degrees})`);
+    machine.mark.lastChild.setAttribute("transform", `rotate(${-degrees} -2 0)`);
+  });
+}
+
+function placeMarks() {
+  const taken = [];
+  for (const { mark, x, y, kind, block } of marks) {
+    const [wide, high] = ROOM[kind];
+    const [left, top] = [(x - view.x) * view.scale, (y - view.y) * view.scale];
+    const wanted = block !== undefined && block === chosen;
+    const covered = wide > 0 && taken.some(([a, b, w, h]) => Math.abs(a - left) < (w + wide) / 2 && Math.abs(b - top) < (h + high) / 2);
+    // A drain and its stops share one point on purpose.
+    const hidden = (covered && !wanted && kind !== "drain") || (kind === "start" && view.scale < 5);
+    mark.setAttribute("display", hidden ? "none" : "inline");
+    mark.setAttribute("transform", `translate(${x} ${y}) scale(${1 / view.scale})`);
+    const name = mark.querySelector(".name");
+    if (name) {
+      // A name at the picture's edge grows inwards.
+      const anchor = left < 90 ? "start" : left > view.wide * view.scale - 90 ? "end" : "middle";
+      name.style.textAnchor = anchor;
+      name.setAttribute("x", { start: -10, middle: 0, end: 10 }[anchor]);
+    }
+    if (!hidden && wide) taken.push([left, kind === "stop" ? top + 30 : top, wide, high]);
+  }
+}
+
+// Show a part of the floor: its middle, and how many pixels a metre takes.
+function look(x, y, scale) {
+  const box = picture.getBoundingClientRect();
+  if (box.width < 1 || box.height < 1) return;
+  view.least = Math.min(box.width / night.wide, box.height / night.high);
+  view.scale = Math.min(Math.max(scale, view.least), Math.max(MOST_PIXELS_A_METRE, view.least));
+  view.wide = box.width / view.scale;
+  view.high = box.height / view.scale;
+  const within = (value, span, whole) => (span >= whole ? (whole - span) / 2 : Math.min(Math.max(value - span / 2, 0), whole - span));
+  view.x = within(x, view.wide, night.wide);
+  view.y = within(y, view.high, night.high);
+  const dots = window.devicePixelRatio || 1;
+  for (const each of [canvas, dryCanvas]) {
+    each.width = Math.round(box.width * dots);
+    each.height = Math.round(box.height * dots);
+  }
+  plan.setAttribute("viewBox", `${view.x} ${view.y} ${view.wide} ${view.high}`);
+  const near = view.scale > 1.05 * view.least;
+  picture.classList.toggle("near", near);
+  plan.classList.toggle("near", view.scale * night.deck > 20);
+  for (const hatch of plan.querySelectorAll("pattern")) {
+    hatch.setAttribute("width", 9 / view.scale);
+    hatch.setAttribute("height", 9 / view.scale);
+  }
+  dryUpTo = 0;
+  placeMarks();
+}
+
+const lookAtAll = () => look(night.wide / 2, night.high / 2, 0);
+const zoom = (times, x = view.x + view.wide / 2, y = view.y + view.high / 2) => {
+  const [dx, dy] = [view.x + view.wide / 2 - x, view.y + view.high / 2 - y];
+  const before = view.scale;
+  const after = Math.min(Math.max(before * times, view.least), MOST_PIXELS_A_METRE);
+  look(x + (dx * before) / after, y + (dy * before) / after, after);
+};
+const floorPoint = (event) => {
+  const box = picture.getBoundingClientRect();
+  return [view.x + (event.clientX - box.left) / view.scale, view.y + (event.clientY - box.top) / view.scale];
+};
