@@ -116,6 +116,8 @@ def _run(question: Path, answer: Path, limits: Limits, file: str) -> str:
             file=file,
             limit_bytes=float(limits.memory_bytes),
         )
+    if done.returncode < 0:
+        return signal.Signals(-done.returncode).name
     return said.rpartition("\n")[2][:200]
 
 

@@ -20,6 +20,7 @@ SLIVER_M = 0.02
 GRID_M = 0.001
 LINE_GRID_M = 0.01
 WIDEST_GAP_M = 0.03
+_STRETCH = 2_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,7 +93,7 @@ def fewer_corners(shape: MultiPolygon, tolerance_m: float) -> MultiPolygon:
     """
     if shapely.get_num_coordinates(shape) <= MOST_CORNERS:
         return shape
-    smooth = shapely.simplify(shape, tolerance_m)
+    smooth = shapely.make_valid(_smoothed(shape, tolerance_m), method="structure", keep_collapsed=False)
     if shapely.get_num_coordinates(smooth) > MOST_CORNERS:
         raise BadInput(
             "The floor has {count} corners; at most {limit} can be planned. Draw it with fewer, or storey by storey.",
@@ -106,8 +107,7 @@ def _with_fewer_corners(piece: Piece, tolerance_m: float) -> tuple[BaseGeometry,
     count = int(shapely.get_num_coordinates(piece.shape))
     if count <= MOST_CORNERS:
         return piece.shape, []
-    # Not the way that keeps rings from crossing: it is slow on a ring of this size, and crossings are mended next.
-    smooth = shapely.simplify(piece.shape, tolerance_m, preserve_topology=False)
+    smooth = _smoothed(piece.shape, tolerance_m)
     left = int(shapely.get_num_coordinates(smooth))
     if left > MOST_CORNERS or smooth.is_empty:
         raise BadInput(
@@ -124,6 +124,34 @@ def _with_fewer_corners(piece: Piece, tolerance_m: float) -> tuple[BaseGeometry,
         tolerance_m=tolerance_m,
     )
     return smooth, [said]
+
+
+def _smoothed(shape: BaseGeometry, tolerance_m: float) -> MultiPolygon:
+    """The polygons of a shape with fewer corners; rings may cross afterwards.
+
+    Each ring is smoothed in stretches, for two reasons: GEOS smooths by calling itself, and a jagged ring
+    of 200,000 corners makes it run out of stack; and the way that keeps rings from crossing is slow on it.
+    """
+    whole = []
+    for part in polygons_of(shape):
+        shell, *holes = (_smoothed_ring(shapely.get_coordinates(ring), tolerance_m) for ring in _rings(part))
+        if len(shell) > 3:
+            whole.append(Polygon(shell, [hole for hole in holes if len(hole) > 3]))
+    return MultiPolygon(whole)
+
+
+def _rings(part: Polygon) -> tuple[BaseGeometry, ...]:
+    return part.exterior, *part.interiors
+
+
+def _smoothed_ring(corners: NDArray[np.float64], tolerance_m: float) -> NDArray[np.float64]:
+    """Corners of a closed ring, shape (n, 2), without those that lie within the tolerance of the rest."""
+    cuts = range(0, len(corners) - 1, _STRETCH)
+    stretches = [LineString(corners[start : start + _STRETCH + 1]) for start in cuts]
+    smooth = [
+        shapely.get_coordinates(line) for line in shapely.simplify(stretches, tolerance_m, preserve_topology=False)
+    ]
+    return np.vstack([*(line[:-1] for line in smooth), smooth[-1][-1:]])
 
 
 def _place_of_crossing(shape: BaseGeometry) -> str:

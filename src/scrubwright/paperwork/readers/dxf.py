@@ -77,7 +77,7 @@ def sketch(path: Path, options: DrawingOptions) -> Sketch:
     UnreadablePaper
         Damaged, empty, drawn in paper space only, or with blocks that stand for more than 200,000 things.
     """
-    drawing, warnings = _opened(path)
+    drawing, whole, warnings = _opened(path)
     unit_m = _UNITS_M.get(int(drawing.header.get("$INSUNITS", 0)))
     model = list(drawing.modelspace())
     _refuse_bombs(drawing, model, path.name)
@@ -94,7 +94,7 @@ def sketch(path: Path, options: DrawingOptions) -> Sketch:
     pieces = _with_a_guess(walk, warnings)
     on_paper = _on_paper(drawing)
     if not pieces:
-        _refuse_empty(path.name, walk, on_paper)
+        _refuse_empty(path.name, walk, on_paper, whole)
     if on_paper:
         warnings.append(
             Sentence("{count} things in paper space were left out; only model space is read.", count=on_paper)
@@ -103,7 +103,8 @@ def sketch(path: Path, options: DrawingOptions) -> Sketch:
     return Sketch(kind="DXF", storeys=(storey,), unit_m=unit_m, warnings=tuple(warnings))
 
 
-def _opened(path: Path) -> tuple[Drawing, list[Sentence]]:
+def _opened(path: Path) -> tuple[Drawing, bool, list[Sentence]]:
+    """The drawing, whether its end mark is there, and what to say about the file."""
     with path.open("rb") as file:
         file.seek(max(0, path.stat().st_size - 64))
         whole = b"EOF" in file.read()
@@ -124,7 +125,7 @@ def _opened(path: Path) -> tuple[Drawing, list[Sentence]]:
         )
     if auditor.errors:
         warnings.append(Sentence("{count} faults inside the file could not be mended.", count=len(auditor.errors)))
-    return drawing, warnings
+    return drawing, whole, warnings
 
 
 def _is_hidden(layer: Layer) -> bool:
@@ -321,7 +322,9 @@ def _on_paper(drawing: Drawing) -> int:
     )
 
 
-def _refuse_empty(file: str, walk: _Walk, on_paper: int) -> None:
+def _refuse_empty(file: str, walk: _Walk, on_paper: int, whole: bool) -> None:
+    if not whole:
+        raise UnreadablePaper("{file} breaks off before any line of the plan. Save or copy it again.", file=file)
     if walk.external:
         raise UnreadablePaper(
             "{file} only refers to other drawings: {blocks}. Bind them into it, save it and read that.",
