@@ -6,9 +6,7 @@ from hypothesis import strategies as st
 
 from scrubwright.machine.steering import Corner, aisle_m, outer_radius_m, radius_from_aisle_m
 
-corners = st.lists(
-    st.builds(Corner, ahead_m=st.floats(-1.0, 2.5), aside_m=st.floats(0.2, 0.9)), min_size=1, max_size=4
-)
+corners = st.lists(st.builds(Corner, ahead_m=st.floats(-1.0, 2.5), aside_m=st.floats(0.2, 0.9)), min_size=1, max_size=4)
 radii = st.floats(0, 4)
 widths = st.floats(0.5, 1.8)
 

@@ -85,13 +85,11 @@ def test_a_swinging_squeegee_settles_square_to_the_turn() -> None:
 
 
 def test_a_swinging_squeegee_at_its_stop_stands_as_one_mounted_aslant() -> None:
-    # Pivot on the axle, arm 0.40 m, stop at 30°; at radius 0.50 m it would swing asin(0.4/0.5) = 53°, so the stop holds.
+    # Pivot on the axle, arm 0.40 m, stop at 30°; at radius 0.50 m it would swing asin(0.4/0.5) = 53°.
     # The blade's middle lies 0.34641 m behind and 0.20 m inward; its outer end 0.25 m further back and 0.43301 m out:
     # 0.59641 m behind, 0.73301 m from the centre: hypot = 0.94498 m. The line of the blade passes the centre at
     # |0.34641 x 0.86603 - 0.30 x 0.5| = 0.15 m, at a point within the blade.
     # The deck's inner end runs on hypot(0.10, 0.45) = 0.46098 m, its outer on hypot(0.90, 0.45) = 1.00623 m.
-    squeegee = Squeegee(
-        width_m=1.00, behind_rear_axle_m=0.40, pivot_behind_rear_axle_m=0.0, swing_rad=math.radians(30)
-    )
+    squeegee = Squeegee(width_m=1.00, behind_rear_axle_m=0.40, pivot_behind_rear_axle_m=0.0, swing_rad=math.radians(30))
     assert inner_cover_m(DECK, squeegee, 0.50, Turning.LEFT) == pytest.approx(0.46098 - 0.15, abs=2e-5)
     assert outer_cover_m(DECK, squeegee, 0.50, Turning.LEFT) == pytest.approx(0.94498 - 1.00623, abs=2e-5)
