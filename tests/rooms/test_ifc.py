@@ -293,7 +293,7 @@ def test_a_bomb_of_things_within_things_is_stopped(tmp_path: Path) -> None:
     path = building.saved(tmp_path)
     assert path.stat().st_size < 20_000
     with pytest.raises(UnreadablePaper, match=r"of computing|of memory|stopped at|not read within"):
-        read_drawing(path, limits=child.Limits(memory_bytes=1_500_000_000, cpu_s=5, wall_s=20))
+        read_drawing(path, limits=child.Limits(memory_bytes=1_500_000_000, cpu_s=3, wall_s=20))
 
 
 def test_without_the_extra_a_sentence_says_how_to_install_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

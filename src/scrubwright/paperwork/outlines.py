@@ -146,7 +146,9 @@ def floor_outlines(floor: Mask, pixels: Pixels) -> Outlined:
     if not kept.any():
         raise _no_floor()
     exact = traced(kept, size_m=pixels.size_m)
-    wide = without_slits(exact, narrowest_m=NARROWEST_M)
+    # Slits are looked for between walls that are straight to a pixel: on a staircase, corners would count as slits.
+    drawn = straightened(exact, tolerance_m=pixels.size_m)
+    wide = without_slits(drawn, narrowest_m=NARROWEST_M)
     if wide.is_empty:
         raise _no_floor()
     straight = straightened(wide, tolerance_m=_wall_tolerance_m(pixels))
@@ -156,8 +158,8 @@ def floor_outlines(floor: Mask, pixels: Pixels) -> Outlined:
         speck_area_m2=pixels.area_m2(speck_pixels),
         scraps=scraps,
         scrap_area_m2=pixels.area_m2(scrap_pixels),
-        slit_area_m2=exact.area - wide.area,
-        straightening_area_m2=straight.area - wide.area,
+        slit_area_m2=drawn.area - wide.area,
+        straightening_area_m2=(drawn.area - exact.area) + (straight.area - wide.area),
         corners_traced=_corner_count(exact),
         corners=_corner_count(straight),
     )
