@@ -55,7 +55,7 @@ class Enclosed:
     reaches_edge
         The floor runs to the edge of the picture, which was taken as a wall.
     closed_off, closed_off_m2
-        Light parts of at least 4 m2 within its bounds that no way leads into.
+        Other light parts of at least 4 m2, closed all round.
     """
 
     floor: Mask
@@ -204,10 +204,9 @@ def _gap(light: Mask, necks: Labels, number: int, place: tuple[slice, ...], size
 
 
 def _enclosed(floor: Mask, parts: Labels, known: frozenset[int], gaps: list[Gap], size_m: float) -> Enclosed:
-    """The floor with what is told of it: the gaps at its walls, and closed rooms within its bounds."""
-    rows, columns = np.flatnonzero(floor.any(axis=1)), np.flatnonzero(floor.any(axis=0))
-    sizes = np.bincount(parts[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1].ravel())
-    sizes[[0, *(part for part in known if part < len(sizes))]] = 0
+    """The floor with what is told of it: the gaps at its walls, and what else is closed."""
+    sizes = np.bincount(parts.ravel())
+    sizes[[0, *known]] = 0
     rooms = sizes[sizes * size_m**2 >= ROOM_M2]
     return Enclosed(
         floor=floor,

@@ -179,7 +179,7 @@ def _warnings(enclosed: Enclosed, found: Outlined, *, is_guess: bool) -> tuple[S
     if enclosed.closed_off:
         told.append(
             Sentence(
-                "{count} closed parts of {area_m2} together were taken as racks or rooms without a door. "
+                "{count} closed parts of {area_m2} together were taken as racks, boxes or rooms without a door. "
                 "Where a door is drawn shut, or with its swing, open it in the drawing.",
                 count=enclosed.closed_off,
                 area_m2=enclosed.closed_off_m2,
