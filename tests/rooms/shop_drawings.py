@@ -6,9 +6,13 @@ from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from pathlib import Path
 
+import pytest
 from ezdxf.document import Drawing
 from ezdxf.filemanagement import new
 from ezdxf.layouts.layout import Modelspace
+
+from scrubwright.measures.errors import BadInput, ScrubwrightError, UnreadablePaper
+from scrubwright.paperwork.drawing import DrawingOptions, Reading, read_drawing
 
 Ring = Sequence[tuple[float, float]]
 
@@ -95,3 +99,21 @@ def spot(kind: str, x: float, y: float, **more: object) -> dict[str, object]:
 def geojson(path: Path, features: Iterable[dict[str, object]], **more: object) -> Path:
     path.write_text(json.dumps({"type": "FeatureCollection", **more, "features": list(features)}), encoding="utf-8")
     return path
+
+
+HALL = feature("room", [box(0, 0, 30, 20)], name="Hall")
+
+
+def refusal(path: Path, options: DrawingOptions | None = None) -> str:
+    with pytest.raises(ScrubwrightError) as refused:
+        read_drawing(path, options)
+    assert isinstance(refused.value, BadInput | UnreadablePaper)
+    return str(refused.value)
+
+
+def warned(reading: Reading) -> str:
+    return "\n".join(map(str, reading.warnings))
+
+
+def floor_m2(reading: Reading) -> float:
+    return float(sum(floor.outline.area for floor in reading.site.floors))

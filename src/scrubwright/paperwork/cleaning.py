@@ -124,7 +124,7 @@ def _shapes(
 ) -> list[tuple[str, Piece, Polygon]]:
     """Every polygon of a role with its name and the piece it came from; lines of one layer are closed first."""
     found: list[tuple[str, Piece, Polygon]] = []
-    loose: dict[tuple[str, str], list[Piece]] = {}
+    loose: dict[tuple[str, str | Sentence], list[Piece]] = {}
     for piece in pieces:
         if piece.role is not role:
             continue

@@ -161,7 +161,7 @@ class Piece:
     name
         What the drawing calls it, or "".
     where
-        Where in the file, for the person who mends it: "layer A-WALL", "feature 12".
+        Where in the file, for the person who mends it, such as "#120 IfcWall" or "layer A-WALL" as a sentence.
     surface, priority, passes, edges
         Of an area, where the drawing says.
     slope_fraction, uphill_rad
@@ -171,7 +171,7 @@ class Piece:
     role: Role
     shape: BaseGeometry
     name: str = ""
-    where: str = ""
+    where: str | Sentence = ""
     surface: str = ""
     priority: int = 1
     passes: int = 1
@@ -223,7 +223,7 @@ class Reading:
 class Kind:
     """A kind of drawing: what it is called, its reader's module and the suffixes it usually has."""
 
-    name: str
+    name: str | Sentence
     module: str
     suffixes: tuple[str, ...]
 
@@ -232,8 +232,8 @@ _READERS = "scrubwright.paperwork.readers."
 GEOJSON = Kind(name="GeoJSON", module=_READERS + "geojson", suffixes=(".geojson", ".json"))
 DXF = Kind(name="DXF", module=_READERS + "dxf", suffixes=(".dxf",))
 IFC = Kind(name="IFC", module=_READERS + "ifc", suffixes=(".ifc",))
-PICTURE = Kind(name="picture", module=_READERS + "picture", suffixes=(".png", ".jpg", ".jpeg", ".pdf"))
-GRID = Kind(name="occupancy grid", module=_READERS + "grid", suffixes=(".yaml", ".yml", ".pgm"))
+PICTURE = Kind(name=Sentence("picture"), module=_READERS + "picture", suffixes=(".png", ".jpg", ".jpeg", ".pdf"))
+GRID = Kind(name=Sentence("occupancy grid"), module=_READERS + "grid", suffixes=(".yaml", ".yml", ".pgm"))
 
 _SIGNS = (
     (b"\x89PNG\r\n\x1a\n", PICTURE),
@@ -245,10 +245,10 @@ _SIGNS = (
     (b"AutoCAD Binary DXF", DXF),
     (b"{", GEOJSON),
 )
-_REFUSED = (
+_REFUSED: tuple[tuple[bytes, str | Sentence, str | Sentence], ...] = (
     (b"AC1", "DWG", "DXF"),
-    (b"PK", "zip", "the drawing inside, unpacked,"),
-    (b"<", "XML or SVG", "DXF, GeoJSON or PNG"),
+    (b"PK", "ZIP", Sentence("the drawing inside, unpacked,")),
+    (b"<", Sentence("XML or SVG"), Sentence("DXF, GeoJSON or PNG")),
     (b"GIF8", "GIF", "PNG"),
     (b"BM", "BMP", "PNG"),
     (b"II*\x00", "TIFF", "PNG"),

@@ -5,7 +5,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
 
 # WGS84: semi-major axis [m] and flattening (NIMA TR8350.2, 3rd ed. 2000, table 3.1).
 _SEMI_MAJOR_M = 6_378_137.0
@@ -32,11 +34,14 @@ class Tangent:
     parallel_radius_m: float
     meridian_radius_m: float
 
-    def metres(self, degrees: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Points [degrees], shape (n, 2), longitude first, as metres east and north [m], shape (n, 2).
+    def laid_flat(self, shape: BaseGeometry) -> BaseGeometry:
+        """A shape in degrees, longitude first, as the same shape in metres east and north.
 
         Source: ours, see docs/explanation/cleaning-a-drawing.md.
         """
+        return shapely.transform(shape, self._metres)
+
+    def _metres(self, degrees: NDArray[np.float64]) -> NDArray[np.float64]:
         origin = np.array([self.longitude_rad, self.latitude_rad])
         scale = np.array([self.parallel_radius_m, self.meridian_radius_m])
         return np.asarray((np.radians(degrees) - origin) * scale)
@@ -62,13 +67,13 @@ def parallel_radius_m(latitude_rad: float) -> float:
     return _SEMI_MAJOR_M * math.cos(latitude_rad) / math.sqrt(1 - squared * math.sin(latitude_rad) ** 2)
 
 
-def tangent_at(degrees: NDArray[np.float64]) -> Tangent:
+def tangent_at(shapes: Sequence[BaseGeometry]) -> Tangent:
     """The plane for a drawing: scales of its middle latitude, origin at its south-west corner.
 
     Parameters
     ----------
-    degrees
-        Points [degrees], shape (n, 2), longitude first.
+    shapes
+        In degrees, longitude first.
 
     Notes
     -----
@@ -76,7 +81,7 @@ def tangent_at(degrees: NDArray[np.float64]) -> Tangent:
 
     Source: ours, see docs/explanation/cleaning-a-drawing.md.
     """
-    corners = np.radians(degrees)
+    corners = np.radians(_corners(shapes))
     west, south = corners.min(axis=0)
     middle_rad = float(south + corners[:, 1].max()) / 2
     return Tangent(
@@ -87,29 +92,39 @@ def tangent_at(degrees: NDArray[np.float64]) -> Tangent:
     )
 
 
-def looks_like_degrees(points: NDArray[np.float64]) -> bool:
-    """Whether points, shape (n, 2), are degrees: on the globe, and so close together that metres make no building."""
-    on_globe = np.abs(points).max() <= 180 and np.abs(points).min(axis=1).max() <= 90
-    return bool(on_globe and 0 < np.ptp(points, axis=0).max() <= _WIDEST_BUILDING)
+def looks_like_degrees(shapes: Sequence[BaseGeometry]) -> bool:
+    """Whether shapes are in degrees: on the globe, and so close together that metres make no building."""
+    corners = _corners(shapes)
+    on_globe = np.abs(corners).max() <= 180 and np.abs(corners).min(axis=1).max() <= 90
+    return bool(on_globe and 0 < np.ptp(corners, axis=0).max() <= _WIDEST_BUILDING)
 
 
-def looks_swapped(rings: Sequence[NDArray[np.float64]]) -> bool:
-    """Whether latitude stands first in rings of points [degrees], each of shape (n, 2).
+def looks_swapped(shapes: Sequence[BaseGeometry]) -> bool:
+    """Whether shapes in degrees have latitude first.
 
-    It does where the second number is beyond 90, or where walls meet at right angles only when swapped.
+    They do where the second number is beyond 90, or where walls meet at right angles only when swapped.
     """
-    points = np.vstack(rings)
-    if np.abs(points[:, 1]).max() > 90:
+    corners = _corners(shapes)
+    if np.abs(corners[:, 1]).max() > 90:
         return True
-    if np.abs(points[:, 0]).max() > 90:
+    if np.abs(corners[:, 0]).max() > 90:
         return False
-    return _squareness([ring[:, ::-1] for ring in rings]) - _squareness(rings) > _SQUARER
+    return _squareness([swapped(shape) for shape in shapes]) - _squareness(shapes) > _SQUARER
 
 
-def _squareness(rings: Sequence[NDArray[np.float64]]) -> float:
+def swapped(shape: BaseGeometry) -> BaseGeometry:
+    """The shape with its two coordinates changed over."""
+    return shapely.transform(shape, lambda points: points[:, ::-1])
+
+
+def _squareness(shapes: Sequence[BaseGeometry]) -> float:
     """1 where all edges run along two directions at right angles, near 0 where they run anywhere."""
-    tangent = tangent_at(np.vstack(rings))
-    edges = np.vstack([np.diff(tangent.metres(ring), axis=0) for ring in rings])
+    tangent = tangent_at(shapes)
+    edges = np.vstack([np.diff(_corners([tangent.laid_flat(shape)]), axis=0) for shape in shapes])
     lengths = np.hypot(edges[:, 0], edges[:, 1])
     fourfold = np.exp(4j * np.arctan2(edges[:, 1], edges[:, 0]))
     return float(abs((lengths * fourfold).sum()) / max(lengths.sum(), 1e-12))
+
+
+def _corners(shapes: Sequence[BaseGeometry]) -> NDArray[np.float64]:
+    return np.asarray(shapely.get_coordinates(list(shapes)), dtype=np.float64)

@@ -64,7 +64,7 @@ def solid(piece: Piece, tolerance_m: float) -> tuple[MultiPolygon, tuple[Sentenc
     shape, said = _with_fewer_corners(piece, tolerance_m)
     drawn_m2 = abs(float(shape.area))
     if not shapely.is_valid(shape):
-        place = _place_of_crossing(shape)
+        place = crossing(shape)
         shape = shapely.make_valid(shape, method="structure", keep_collapsed=False)
         said.append(
             Sentence(
@@ -154,10 +154,12 @@ def _smoothed_ring(corners: NDArray[np.float64], tolerance_m: float) -> NDArray[
     return np.vstack([*(line[:-1] for line in smooth), smooth[-1][-1:]])
 
 
-def _place_of_crossing(shape: BaseGeometry) -> str:
-    """Where GEOS says the ring is wrong, as "(x, y)" in metres."""
+def crossing(shape: BaseGeometry) -> Sentence:
+    """Where GEOS says that a ring is wrong, as "x, y" in metres."""
     found = re.search(r"\[(\S+) (\S+)\]", str(shapely.is_valid_reason(shape)))
-    return f"({float(found[1]):.2f}, {float(found[2]):.2f})" if found else "its corners"
+    if not found:
+        return Sentence("its corners")
+    return Sentence("{x_m}, {y_m}", x_m=float(found[1]), y_m=float(found[2]))
 
 
 def on_grid(shape: BaseGeometry) -> MultiPolygon:

@@ -77,10 +77,11 @@ def in_metres(sketch: Sketch, options: DrawingOptions) -> Scaled:
     return Scaled(storeys=tuple(storeys), unit_m=unit_m, moved_m=moved_m, warnings=tuple(warnings))
 
 
-def named(piece: Piece) -> str:
-    """What a person finds a piece by: its name and where it stands in the file."""
-    called = piece.name or piece.role.value
-    return f"{called} ({piece.where})" if piece.where else called
+def named(piece: Piece) -> Sentence:
+    """What a person finds a piece by: its name or role, and where it stands in the file."""
+    if piece.where:
+        return Sentence("{name} ({where})", name=piece.name or piece.role, where=piece.where)
+    return Sentence("{name}", name=piece.name or piece.role)
 
 
 def _refuse_endless(pieces: Sequence[Piece]) -> None:

@@ -10,6 +10,8 @@ from shapely import MultiPolygon, Polygon
 
 from scrubwright.floor.site import FURTHEST_M, Area, Edges, FloorPlan, NamedOutline, Place, Ramp, ServicePoint, Use
 from scrubwright.measures.errors import BadInput
+from scrubwright.measures.sentence import Sentence
+from scrubwright.paperwork.mending import crossing
 
 ROLES = ("floor", "obstacle", "area", "no_go", "ramp", "service_point", "parking")
 
@@ -20,7 +22,7 @@ _Record = TypeVar("_Record")
 class SiteEntry:
     """One feature of a site file, and how a sentence calls it."""
 
-    called: str
+    called: Sentence
     role: str
     level: str
     name: str
@@ -40,7 +42,8 @@ def entry_of(number: int, feature: object) -> SiteEntry:
     geometry = feature.get("geometry") if isinstance(feature, dict) else None
     said = said if isinstance(said, dict) else {}
     role, name = str(said.get("role", "")), str(said.get("name") or "")
-    called = f"Feature {number} ({' '.join(part for part in (role, name) if part)})"
+    words = " ".join(part for part in (role, name) if part)
+    called = Sentence("Feature {number} ({words})", number=number, words=words or "-")
     if role not in ROLES:
         raise BadInput('{what} has role "{role}"; use one of: {known}.', what=called, role=role, known=", ".join(ROLES))
     if not isinstance(geometry, dict):
@@ -118,9 +121,9 @@ def _outline(entry: SiteEntry) -> MultiPolygon:
         )
     if shape.is_empty or not shape.is_valid:
         raise BadInput(
-            "{what} is empty or crosses itself: {where}. Draw it again.",
+            "{what} is empty or crosses itself near {place}. Draw it again.",
             what=entry.called,
-            where=str(shapely.is_valid_reason(shape)),
+            place=crossing(shape),
         )
     return shape
 

@@ -61,7 +61,7 @@ class _Walk:
     hidden_layers: frozenset[str]
     curve: float | None
     pieces: list[Piece] = field(default_factory=list)
-    unknown: list[Piece] = field(default_factory=list)
+    unknown: list[tuple[str, Piece]] = field(default_factory=list)
     left_out: Counter[str] = field(default_factory=Counter)
     hidden: Counter[str] = field(default_factory=Counter)
     undrawn: Counter[str] = field(default_factory=Counter)
@@ -183,7 +183,11 @@ def _take_block(walk: _Walk, insert: Insert, *, layer: str, depth: int) -> None:
     if role in _POINTS and role is not None:
         spot = insert.ocs().to_wcs(insert.dxf.insert)
         walk.pieces.append(
-            Piece(role=role, shape=Point(_finite([(spot.x, spot.y)], insert)[0]), where=f"layer {layer}")
+            Piece(
+                role=role,
+                shape=Point(_finite([(spot.x, spot.y)], insert)[0]),
+                where=Sentence("layer {layer}", layer=layer),
+            )
         )
         return
     if depth >= DEEPEST_BLOCK:
@@ -209,8 +213,11 @@ def _take_shape(walk: _Walk, entity: DXFGraphic, role: Role | None, *, layer: st
         walk.undrawn[entity.dxftype()] += 1
         return
     name = block if block and role in (Role.OBSTACLE, Role.NO_GO) and not block.startswith("*") else ""
-    piece = Piece(role=role or Role.WALL, shape=shape, name=name, where=f"layer {layer}")
-    (walk.pieces if role else walk.unknown).append(piece)
+    piece = Piece(role=role or Role.WALL, shape=shape, name=name, where=Sentence("layer {layer}", layer=layer))
+    if role:
+        walk.pieces.append(piece)
+    else:
+        walk.unknown.append((layer, piece))
 
 
 def _shape(walk: _Walk, entity: DXFGraphic, role: Role | None) -> BaseGeometry | None:
@@ -262,7 +269,7 @@ def _finite(corners: Iterable[tuple[float, float]] | NDArray[np.float64], entity
 
 def _with_a_guess(walk: _Walk, warnings: list[Sentence]) -> list[Piece]:
     """The pieces; where no layer speaks of floor or walls, the lines of unknown layers are taken as walls."""
-    layers = sorted({piece.where.removeprefix("layer ") for piece in walk.unknown})
+    layers = sorted({layer for layer, _ in walk.unknown})
     listed = ", ".join(layers[:8]) + (", ..." if len(layers) > 8 else "")
     if not walk.unknown:
         return walk.pieces
@@ -278,7 +285,7 @@ def _with_a_guess(walk: _Walk, warnings: list[Sentence]) -> list[Piece]:
     warnings.append(
         Sentence("No layer is named for floor or walls; what is on layers {layers} was taken as walls.", layers=listed)
     )
-    return [*walk.pieces, *walk.unknown]
+    return [*walk.pieces, *(piece for _, piece in walk.unknown)]
 
 
 def _told(walk: _Walk) -> Iterator[Sentence]:

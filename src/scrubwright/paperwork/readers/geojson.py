@@ -4,8 +4,8 @@ import json
 import math
 import re
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -18,7 +18,7 @@ from scrubwright.floor.site import Edges
 from scrubwright.measures.errors import UnreadablePaper
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.drawing import DrawingOptions, Piece, Reading, Role, Sketch, Storey
-from scrubwright.paperwork.lonlat import looks_like_degrees, looks_swapped, tangent_at
+from scrubwright.paperwork.lonlat import looks_like_degrees, looks_swapped, swapped, tangent_at
 from scrubwright.paperwork.roles import role_of_words
 from scrubwright.paperwork.sites import MARK, reading_of_site
 
@@ -33,7 +33,7 @@ _ROOMS_FILL = 0.6
 class _Feature:
     """One feature: where it stands in the file, what it says, and its shape in the file's coordinates."""
 
-    where: str
+    where: Sentence
     said: Mapping[str, object]
     shape: BaseGeometry
 
@@ -104,7 +104,7 @@ def _features(content: Mapping[str, object], file: str) -> tuple[list[_Feature],
     features: list[_Feature] = []
     warnings: list[Sentence] = []
     for number, one in enumerate(raw, start=1):
-        where = f"feature {number}"
+        where = Sentence("feature {number}", number=number)
         feature = one if isinstance(one, dict) else {}
         geometry = feature.get("geometry") if feature.get("type") == "Feature" else feature
         said = feature.get("properties") if isinstance(feature.get("properties"), dict) else {}
@@ -129,7 +129,7 @@ _SHAPES = (
 
 
 def _shapes(
-    geometry: Mapping[str, object], where: str, warnings: list[Sentence], depth: int = 0
+    geometry: Mapping[str, object], where: Sentence, warnings: list[Sentence], depth: int = 0
 ) -> Iterator[BaseGeometry]:
     kind, coordinates = geometry.get("type"), geometry.get("coordinates")
     inner = geometry.get("geometries")
@@ -170,16 +170,17 @@ def _corners(ring: Sequence[Sequence[float]]) -> NDArray[np.float64]:
 
 def _laid_flat(features: list[_Feature], content: Mapping[str, object], warnings: list[Sentence]) -> list[_Feature]:
     """The features in metres if they were in degrees, else as they are."""
-    corners = np.vstack([shapely.get_coordinates(feature.shape) for feature in features])
-    if not np.all(np.isfinite(corners)) or not (_says_degrees(content) or looks_like_degrees(corners)):
+    shapes = [feature.shape for feature in features]
+    if not np.all(np.isfinite(shapely.get_coordinates(shapes))):
         return features
-    if looks_swapped([shapely.get_coordinates(feature.shape) for feature in features]):
-        features = [_changed(feature, lambda points: points[:, ::-1]) for feature in features]
-        corners = corners[:, ::-1]
+    if not (_says_degrees(content) or looks_like_degrees(shapes)):
+        return features
+    if looks_swapped(shapes):
+        shapes = [swapped(shape) for shape in shapes]
         warnings.append(
             Sentence("The coordinates are latitude first; GeoJSON wants longitude first. They were swapped.")
         )
-    tangent = tangent_at(corners)
+    tangent = tangent_at(shapes)
     warnings.append(
         Sentence(
             "Longitude and latitude were laid flat in metres from {longitude}, {latitude}; x is east, y is north.",
@@ -187,16 +188,12 @@ def _laid_flat(features: list[_Feature], content: Mapping[str, object], warnings
             latitude=f"{math.degrees(tangent.latitude_rad):.7f}",
         )
     )
-    return [_changed(feature, tangent.metres) for feature in features]
+    return [replace(feature, shape=tangent.laid_flat(shape)) for feature, shape in zip(features, shapes, strict=True)]
 
 
 def _says_degrees(content: Mapping[str, object]) -> bool:
     said = json.dumps(content.get("crs", ""))
     return bool(re.search(r"CRS:?84|EPSG:+4326|WGS ?84\"", said, re.IGNORECASE))
-
-
-def _changed(feature: _Feature, change: Callable[[NDArray[np.float64]], NDArray[np.float64]]) -> _Feature:
-    return _Feature(where=feature.where, said=feature.said, shape=shapely.transform(feature.shape, change))
 
 
 def _kind(feature: _Feature) -> str:
