@@ -93,9 +93,15 @@ class Area(NamedOutline):
     def __post_init__(self) -> None:
         NamedOutline.__post_init__(self)
         if self.passes not in (1, 2):
-            raise BadInput("{name} asks for {passes} passes; enter 1, or 2 for a double scrub.", name=self.name, passes=self.passes)
+            raise BadInput(
+                "{name} asks for {passes} passes; enter 1, or 2 for a double scrub.", name=self.name, passes=self.passes
+            )
         if self.priority < 1:
-            raise BadInput("{name} has priority {priority}; enter 1 or more, 1 being first.", name=self.name, priority=self.priority)
+            raise BadInput(
+                "{name} has priority {priority}; enter 1 or more, 1 being first.",
+                name=self.name,
+                priority=self.priority,
+            )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -186,7 +192,12 @@ class Site:
         if name is None:
             if len(self.floors) == 1:
                 return self.floors[0]
-            raise BadInput("Site {site} has {count} floors: {known}. Name the one to plan.", site=self.name, count=len(self.floors), known=known)
+            raise BadInput(
+                "Site {site} has {count} floors: {known}. Name the one to plan.",
+                site=self.name,
+                count=len(self.floors),
+                known=known,
+            )
         for floor in self.floors:
             if floor.name == name:
                 return floor

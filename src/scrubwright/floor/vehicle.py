@@ -59,7 +59,9 @@ class Vehicle:
             "turning_speed_m_per_s",
         ):
             if not 0 < getattr(self, name) < math.inf:
-                raise BadInput("{name} is {given}; enter a number above zero.", name=name, given=str(getattr(self, name)))
+                raise BadInput(
+                    "{name} is {given}; enter a number above zero.", name=name, given=str(getattr(self, name))
+                )
         for name in ("clearance_m", "front_m", "turning_radius_m", "scrubbing_radius_m", "deck_cycle_s"):
             if not 0 <= getattr(self, name) < math.inf:
                 raise BadInput("{name} is {given}; enter zero or more.", name=name, given=str(getattr(self, name)))

@@ -1,0 +1,246 @@
+"""What it costs to go from lane to lane, to the drain and tap, and home."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import MultiPolygon, Point, Polygon
+from shapely.ops import nearest_points
+
+from scrubwright.floor.lanes import LaneLine
+from scrubwright.floor.sequence import Links
+from scrubwright.floor.travel import Travel, travel_between
+from scrubwright.floor.trips import Loads
+from scrubwright.floor.turns import pivots_m, turning_s_per_rad, u_turn_s
+from scrubwright.floor.vehicle import Vehicle
+
+PARALLEL_COSINE = 0.94
+# Backing out needs a stop before and after (common practice).
+CHANGE_OF_DIRECTION_S = 2.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Service:
+    """Where and how the machine is emptied and filled.
+
+    Parameters
+    ----------
+    drains_m, taps_m
+        Places [m]; at least one each.
+    parking_m
+        Where the night starts and ends [m].
+    empty_s, fill_s
+        Time to empty the recovery tank, and to fill the solution tank [s, >= 0].
+    capacity_l
+        Solution that one filling gives [L, > 0].
+    dose_l_per_m2
+        Solution on the floor [L/m2, >= 0].
+    """
+
+    drains_m: tuple[tuple[float, float], ...]
+    taps_m: tuple[tuple[float, float], ...]
+    parking_m: tuple[float, float]
+    empty_s: float
+    fill_s: float
+    capacity_l: float
+    dose_l_per_m2: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Network:
+    """Lanes with everything that joins them.
+
+    Parameters
+    ----------
+    lanes
+        The lanes; lane i owns ends 2i + 2 and 2i + 3 of `links`, whose lane 0 is the parking place.
+    links
+        Costs for the search.
+    travel
+        Ways between the pivots of all ends (2 per lane, from index 2), then drains, then taps; 0 and 1
+        are the parking place.
+    back_m
+        How far the machine reverses at each end [m], shape (2n + 2,).
+    via
+        For each pair of ends the number of the best drain and tap, shape (2n + 2, 2n + 2, 2).
+    last_drain
+        For each end the best drain on the way home, shape (2n + 2,).
+    reach_s
+        Seconds from each end to each drain, then each tap, shape (2n + 2, drains + taps).
+    drains
+        Number of drains.
+    """
+
+    lanes: tuple[LaneLine, ...]
+    links: Links
+    travel: Travel
+    back_m: NDArray[np.float64]
+    via: NDArray[np.int8]
+    last_drain: NDArray[np.int8]
+    reach_s: NDArray[np.float64]
+    drains: int
+
+    def backing_s(self, end: int, vehicle: Vehicle) -> float:
+        """Time to reverse out of, or into, a lane at this end [s].
+
+        **Source** distance over speed, and two changes of direction.
+        """
+        return float(_backing_s(self.back_m[end : end + 1], vehicle)[0])
+
+    def drain_point(self, number: int) -> int:
+        """Index in `travel` of a drain."""
+        return len(self.back_m) + number
+
+    def tap_point(self, number: int) -> int:
+        """Index in `travel` of a tap."""
+        return len(self.back_m) + self.drains + number
+
+
+def on_floor_m(place_m: tuple[float, float], centre: Polygon) -> tuple[float, float]:
+    """The point of the machine's floor nearest to a place [m].
+
+    **Source** geometry.
+    """
+    point = nearest_points(centre, Point(place_m))[0]
+    return point.x, point.y
+
+
+def network(
+    lanes: tuple[LaneLine, ...], free: MultiPolygon, centre: Polygon, vehicle: Vehicle, service: Service
+) -> Network:
+    """Join lanes, service points and parking place by the shortest ways and their times.
+
+    Parameters
+    ----------
+    lanes
+        What is to be driven, at least one.
+    free, centre
+        The floor, and where the deck's centre may be [m].
+    vehicle, service
+        The machine, and where it is emptied and filled.
+
+    Raises
+    ------
+    BadInput
+        A tankful of zero, or a lane that takes more than one.
+    NoAnswer
+        Lanes that no way joins.
+
+    **Source** ours, see docs/explanation/turns.md.
+    """
+    ends_m, outward = lane_ends(lanes)
+    lengths_m = np.repeat([lane.line.length for lane in lanes], 2)
+    back_m = np.concatenate([[0.0, 0.0], pivots_m(ends_m, outward, lengths_m, free, centre, vehicle)])
+    home_m = np.array([on_floor_m(service.parking_m, centre)] * 2)
+    outward = np.concatenate([np.zeros((2, 2)), outward])
+    pivot_m = np.concatenate([home_m, ends_m]) - outward * back_m[:, None]
+    places_m = [on_floor_m(place_m, centre) for place_m in (*service.drains_m, *service.taps_m)]
+    travel = travel_between(np.concatenate([pivot_m, np.array(places_m)]), centre)
+    count = len(back_m)
+    link_s = _link_s(travel, outward, back_m, vehicle)
+    drains = len(service.drains_m)
+    reach_s = _reach_s(travel, outward, back_m, vehicle)
+    to_drain_s, to_tap_s = reach_s[:, :drains], reach_s[:, drains:]
+    across_s = travel.distance_m[count : count + drains, count + drains :] / vehicle.transport_speed_m_per_s
+    between_s = across_s + service.empty_s + service.fill_s
+    stop_s, via = _stop_s(to_drain_s, to_tap_s, between_s)
+    home_s = to_drain_s + service.empty_s + to_drain_s[0]
+    link_s[0] = link_s[:, 0] = home_s.min(axis=1)
+    water_l = np.array([0.0] + [lane.line.length * vehicle.pitch_m * service.dose_l_per_m2 for lane in lanes])
+    loads = Loads(
+        water_l=water_l,
+        capacity_l=service.capacity_l,
+        stop_s=stop_s,
+        leave_s=to_drain_s.min(axis=1),
+        return_s=(to_tap_s + between_s.min(axis=0)).min(axis=1),
+    )
+    return Network(
+        lanes=lanes,
+        links=Links(link_s=link_s, loads=loads),
+        travel=travel,
+        back_m=back_m,
+        via=via,
+        last_drain=np.argmin(home_s, axis=1).astype(np.int8),
+        reach_s=reach_s,
+        drains=drains,
+    )
+
+
+def lane_ends(lanes: tuple[LaneLine, ...]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Both ends of every lane [m] and the unit vectors out of them, shapes (2n, 2)."""
+    points = [shapely.get_coordinates(lane.line) for lane in lanes]
+    ends_m = np.array([point for each in points for point in (each[0], each[-1])])
+    inner_m = np.array([point for each in points for point in (each[1], each[-2])])
+    span_m = ends_m - inner_m
+    return ends_m, span_m / np.maximum(np.hypot(span_m[:, 0], span_m[:, 1]), 1e-9)[:, None]
+
+
+def _backing_s(back_m: NDArray[np.float64], vehicle: Vehicle) -> NDArray[np.float64]:
+    return np.where(back_m > 0, back_m / vehicle.reverse_speed_m_per_s + 2 * CHANGE_OF_DIRECTION_S, 0.0)
+
+
+def _turn_rad(outward: NDArray[np.float64], leaving: NDArray[np.float32]) -> NDArray[np.float64]:
+    cosine = np.einsum("ik,ijk->ij", outward, leaving, dtype=np.float64)
+    still = ~leaving.any(axis=2)
+    return np.where(still, 0.0, np.arccos(np.clip(cosine, -1.0, 1.0)))
+
+
+def _link_s(
+    travel: Travel, outward: NDArray[np.float64], back_m: NDArray[np.float64], vehicle: Vehicle
+) -> NDArray[np.float64]:
+    count = len(back_m)
+    distance_m = travel.distance_m[:count, :count]
+    turn_rad = _turn_rad(outward, travel.leaving[:count, :count])
+    turn_rad[:2] = 0.0
+    turn_rad = turn_rad + turn_rad.T
+    beside = outward @ outward.T
+    still = distance_m < 1e-6
+    turn_rad[still] = np.arccos(np.clip(-beside[still], -1.0, 1.0))
+    link_s = distance_m / vehicle.transport_speed_m_per_s + turn_rad * turning_s_per_rad(vehicle)
+    points_m = travel.points_m[:count]
+    for row in range(2, count):
+        # Neighbours driven the opposite way: one U-turn instead of two corners and a straight.
+        near = np.flatnonzero((distance_m[row] < 4 * vehicle.turning_radius_m + 1.0) & (beside[row] > PARALLEL_COSINE))
+        step_m = points_m[near] - points_m[row]
+        along_m = np.abs(step_m @ outward[row])
+        aside_m = np.abs(step_m[:, 0] * outward[row, 1] - step_m[:, 1] * outward[row, 0])
+        link_s[row, near] = u_turn_s(aside_m, vehicle) + along_m / vehicle.transport_speed_m_per_s
+    link_s = np.maximum(link_s, link_s.T) + vehicle.deck_cycle_s
+    backing_s = _backing_s(back_m, vehicle)
+    link_s += backing_s[:, None] + backing_s[None, :]
+    # A lane cut in two is driven on without a pause.
+    link_s[still & (beside < -0.99) & (back_m[:, None] + back_m[None, :] == 0)] = 0.0
+    ends = np.arange(count)
+    link_s[ends, ends] = link_s[ends, ends ^ 1] = 0.0
+    return link_s
+
+
+def _reach_s(
+    travel: Travel, outward: NDArray[np.float64], back_m: NDArray[np.float64], vehicle: Vehicle
+) -> NDArray[np.float64]:
+    """Seconds from each end to each service point, shape (2n + 2, drains + taps)."""
+    count = len(back_m)
+    turn_rad = _turn_rad(outward, travel.leaving[:count, count:])
+    turn_rad[:2] = 0.0
+    way_s = travel.distance_m[:count, count:] / vehicle.transport_speed_m_per_s
+    return (
+        way_s
+        + turn_rad * turning_s_per_rad(vehicle)
+        + (_backing_s(back_m, vehicle) + vehicle.deck_cycle_s / 2)[:, None]
+    )
+
+
+def _stop_s(
+    to_drain_s: NDArray[np.float64], to_tap_s: NDArray[np.float64], between_s: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.int8]]:
+    count = len(to_drain_s)
+    stop_s = np.full((count, count), np.inf)
+    via = np.zeros((count, count, 2), dtype=np.int8)
+    for drain in range(to_drain_s.shape[1]):
+        for tap in range(to_tap_s.shape[1]):
+            cost_s = to_drain_s[:, drain, None] + between_s[drain, tap] + to_tap_s[None, :, tap]
+            better = cost_s < stop_s
+            stop_s[better] = cost_s[better]
+            via[better] = (drain, tap)
+    return stop_s, via

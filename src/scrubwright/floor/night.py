@@ -1,0 +1,107 @@
+"""The stages in a row: free floor, lanes, links, order, bound."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from scrubwright.floor.blocks import pattern_penalty_s
+from scrubwright.floor.bound import least_links_s
+from scrubwright.floor.free_floor import FreeFloor, free_floor
+from scrubwright.floor.lane_plan import LARGEST_LOAD_FRACTION, LanePlan, lane_plan
+from scrubwright.floor.links import Network, Service, network
+from scrubwright.floor.sequence import Tour, best_tour
+from scrubwright.floor.sharing import shared_tours
+from scrubwright.floor.site import FloorPlan, Ramp
+from scrubwright.floor.vehicle import Vehicle
+
+ROUNDS_A_LANE = 25
+FEWEST_ROUNDS = 1500
+MOST_ROUNDS = 25_000
+MOST_CUTS_M = 1000.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Night:
+    """Everything planned for one floor and one night.
+
+    Parameters
+    ----------
+    floor, lanes, net
+        The stages' records.
+    tours
+        One a machine.
+    work_s
+        Deck-down time of all lanes [s].
+    least_s
+        No order of these lanes lets the last machine finish sooner [s].
+    """
+
+    floor: FreeFloor
+    lanes: LanePlan
+    net: Network
+    tours: tuple[Tour, ...]
+    work_s: float
+    least_s: float
+
+
+def night(
+    plan: FloorPlan,
+    vehicle: Vehicle,
+    service: Service,
+    *,
+    closed: Sequence[Ramp] = (),
+    scrubbed_ramps: Sequence[Ramp] = (),
+    machines: int = 1,
+    readable: bool = True,
+    rng: np.random.Generator,
+    progress: Callable[[float], None] | None = None,
+) -> Night:
+    """Plan the night on one floor.
+
+    Parameters
+    ----------
+    plan, vehicle, service
+        The floor, the machine, and where it is parked, emptied and filled.
+    closed, scrubbed_ramps
+        Ramps that the machine may not enter, and those that it may scrub; the others are only crossed.
+    machines
+        How many of them work at once, all from the same parking place [>= 1].
+    readable
+        Whether to prefer orders that a driver can follow.
+    rng
+        Where chance comes from; the same generator gives the same night.
+    progress
+        Called now and then with the share done, 0 to 1.
+
+    Raises
+    ------
+    BadInput, NoAnswer
+        From the stages.
+
+    **Source** ours, see docs/explanation/free-floor.md and its neighbours.
+    """
+    tell = progress or (lambda _: None)
+    tell(0.0)
+    starts_m = (service.parking_m, *service.drains_m, *service.taps_m)
+    floor = free_floor(plan, vehicle, starts_m, tuple(closed))
+    tell(0.02)
+    litres_per_m = vehicle.pitch_m * service.dose_l_per_m2
+    longest_m = (
+        min(MOST_CUTS_M, LARGEST_LOAD_FRACTION * service.capacity_l / litres_per_m) if litres_per_m > 0 else MOST_CUTS_M
+    )
+    lanes = lane_plan(plan, floor, vehicle, scrubbed_ramps=scrubbed_ramps, longest_lane_m=longest_m)
+    tell(0.15)
+    net = network(lanes.lanes, floor.free, floor.centre, vehicle, service)
+    tell(0.25)
+    penalty_s = pattern_penalty_s(lanes.lanes) if readable else np.zeros_like(net.links.link_s)
+    rounds = min(MOST_ROUNDS, FEWEST_ROUNDS + ROUNDS_A_LANE * len(lanes.lanes))
+    work_s = np.array([0.0, *(lane.line.length / vehicle.working_speed_m_per_s for lane in lanes.lanes)])
+    one = best_tour(
+        net.links, penalty_s, rounds if machines == 1 else rounds // 2, rng, lambda part: tell(0.25 + 0.6 * part)
+    )
+    tours = (one,) if machines == 1 else shared_tours(one, net.links, penalty_s, work_s, machines, rounds, rng)
+    tell(0.85)
+    least_s = (float(work_s.sum()) + least_links_s(net.links, machines)) / machines
+    tell(1.0)
+    return Night(floor=floor, lanes=lanes, net=net, tours=tours, work_s=float(work_s.sum()), least_s=least_s)

@@ -1,0 +1,126 @@
+"""One long tour shared out among several machines, each with its own trips from the parking place."""
+
+import itertools
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scrubwright.floor.sequence import Links, Tour, best_tour, tour_of
+from scrubwright.floor.trips import Loads
+
+HALVINGS = 24
+
+
+def part_of(links: Links, lanes: NDArray[np.intp]) -> tuple[Links, NDArray[np.intp]]:
+    """The links among some lanes and the parking place, and the full number of each of their ends.
+
+    Parameters
+    ----------
+    links
+        All lanes.
+    lanes
+        Numbers of the lanes kept, from 1, shape (k,).
+    """
+    kept = np.concatenate([[0], lanes])
+    ends = np.stack([2 * kept, 2 * kept + 1], axis=1).ravel()
+    square = np.ix_(ends, ends)
+    loads = Loads(
+        water_l=links.loads.water_l[kept],
+        capacity_l=links.loads.capacity_l,
+        stop_s=links.loads.stop_s[square],
+        leave_s=links.loads.leave_s[ends],
+        return_s=links.loads.return_s[ends],
+    )
+    return Links(link_s=links.link_s[square], loads=loads), ends
+
+
+def shares(tour: Tour, links: Links, work_s: NDArray[np.float64], machines: int) -> tuple[NDArray[np.intp], ...]:
+    """Cut a tour into stretches, one a machine, so that the last to finish is as early as can be.
+
+    Parameters
+    ----------
+    tour
+        The tour of one machine.
+    links
+        Costs and loads.
+    work_s
+        Deck-down time per lane, the parking place's (zero) first [s], shape (n,).
+    machines
+        How many, at least 1; fewer stretches come back where there are fewer lanes.
+
+    **Source** contiguous partition by bisection on the answer, a standard method for min-max partition
+    of a sequence.
+    """
+    entries = tour.entries
+    machines = min(machines, len(entries))
+    if machines == 1:
+        return (entries,)
+
+    def time_s(first: int, last: int) -> float:
+        part = entries[first:last]
+        return tour_of(part, links).cost_s + float(work_s[part >> 1].sum())
+
+    def cut_for(limit_s: float) -> list[int] | None:
+        cuts = [0]
+        for left in range(machines, 0, -1):
+            low, high = cuts[-1] + 1, len(entries) - (left - 1)
+            if time_s(cuts[-1], low) > limit_s:
+                return None
+            while low < high:
+                middle = (low + high + 1) // 2
+                low, high = (middle, high) if time_s(cuts[-1], middle) <= limit_s else (low, middle - 1)
+            cuts.append(low)
+        return cuts if cuts[-1] == len(entries) else None
+
+    low_s, high_s = 0.0, time_s(0, len(entries))
+    best = cut_for(high_s)
+    for _ in range(HALVINGS):
+        middle_s = (low_s + high_s) / 2
+        cuts = cut_for(middle_s)
+        if cuts is None:
+            low_s = middle_s
+        else:
+            best, high_s = cuts, middle_s
+    if best is None:
+        best = [round(index * len(entries) / machines) for index in range(machines + 1)]
+    return tuple(entries[a:b] for a, b in itertools.pairwise(best))
+
+
+def shared_tours(
+    tour: Tour,
+    links: Links,
+    penalty_s: NDArray[np.float64],
+    work_s: NDArray[np.float64],
+    machines: int,
+    rounds: int,
+    rng: np.random.Generator,
+    progress: Callable[[float], None] | None = None,
+) -> tuple[Tour, ...]:
+    """A tour for each machine: its stretch of the long tour, searched again by itself.
+
+    Parameters
+    ----------
+    tour, links, work_s, machines
+        As in `shares`.
+    penalty_s, rounds, rng, progress
+        As in `best_tour`.
+
+    **Source** ours, see docs/explanation/sequence.md.
+    """
+    parts = shares(tour, links, work_s, machines)
+    found = []
+    for number, part in enumerate(parts):
+        stretch = tour_of(part, links)
+        own, ends = part_of(links, np.sort(part >> 1))
+        searched = best_tour(own, penalty_s[np.ix_(ends, ends)], max(1, rounds // len(parts)), rng)
+        again = tour_of(ends[searched.entries], links)
+        found.append(min(stretch, again, key=lambda each: _felt_s(each, penalty_s)))
+        if progress is not None:
+            progress((number + 1) / len(parts))
+    return tuple(found)
+
+
+def _felt_s(tour: Tour, penalty_s: NDArray[np.float64]) -> float:
+    """Cost with what the order asks of the driver's head [s]."""
+    return tour.cost_s + float(penalty_s[tour.entries[:-1] ^ 1, tour.entries[1:]].sum())

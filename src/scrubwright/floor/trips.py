@@ -1,0 +1,112 @@
+"""Where to break a long way into tankfuls."""
+
+from collections import deque
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scrubwright.measures.errors import BadInput
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Loads:
+    """Water along the way, and what a stop costs.
+
+    Parameters
+    ----------
+    water_l
+        Solution that each lane takes [L], shape (n,); lane 0, the parking place, takes none.
+    capacity_l
+        Solution that one filling gives [L, > 0].
+    stop_s
+        Seconds of a stop between two lane ends: to the drain, empty, to the tap, fill, to the next
+        lane; shape (2n, 2n).
+    leave_s, return_s
+        Least seconds from each end to a drain, and from a drain by way of a tap to each end, emptying
+        and filling included in the second; `leave_s[a] + return_s[b] <= stop_s[a, b]`; shape (2n,).
+    """
+
+    water_l: NDArray[np.float64]
+    capacity_l: float
+    stop_s: NDArray[np.float64]
+    leave_s: NDArray[np.float64]
+    return_s: NDArray[np.float64]
+
+    def __post_init__(self) -> None:
+        if not self.capacity_l > 0:
+            raise BadInput(
+                "A tankful is {given} L; enter a tank that holds more than zero.", given=str(self.capacity_l)
+            )
+        if not (self.water_l <= self.capacity_l).all():
+            raise BadInput(
+                "One lane takes {lane_l} and a tankful is {capacity_l}; the lane must be cut before it is planned.",
+                lane_l=float(self.water_l.max()),
+                capacity_l=self.capacity_l,
+            )
+
+
+def fewest_trips(water_l: float, capacity_l: float) -> int:
+    """Least number of tankfuls for that much solution: ceil(water / capacity), at least 1.
+
+    **Source** identity.
+    """
+    return max(1, int(np.ceil(water_l / capacity_l - 1e-9)))
+
+
+def split(entries: NDArray[np.intp], link_s: NDArray[np.float64], loads: Loads) -> tuple[tuple[int, ...], float]:
+    """The cheapest places to stop along an order of lanes, and what they add [s].
+
+    Every stretch between stops takes at most a tankful. Stop k comes after the lane at that position.
+
+    Parameters
+    ----------
+    entries
+        Ends at which the lanes are entered, in driving order, shape (k,).
+    link_s
+        Seconds of a link between ends, shape (2n, 2n).
+    loads
+        Water and stops.
+
+    Notes
+    -----
+    Exact, by dynamic programming over positions with a sliding window of least costs.
+    **Source** C. Prins, Computers & Operations Research 31(12), 2004, doi:10.1016/S0305-0548(03)00158-8.
+    """
+    level_l = np.cumsum(loads.water_l[entries >> 1])
+    if level_l[-1] <= loads.capacity_l + 1e-9:
+        return (), 0.0
+    out, into = entries[:-1] ^ 1, entries[1:]
+    extra_s = (loads.stop_s[out, into] - link_s[out, into]).tolist()
+    used_l = level_l.tolist()
+    count = len(used_l)
+    least_s = [0.0] * count
+    before = [-1] * count
+    window: deque[int] = deque()
+    start = -1
+    for stop in range(count):
+        # Before the first stop a stretch starts at the beginning (-1).
+        while window and used_l[stop] - used_l[window[0]] > loads.capacity_l + 1e-9:
+            window.popleft()
+        if used_l[stop] <= loads.capacity_l + 1e-9:
+            reached_s, start = 0.0, -1
+        else:
+            start = window[0]
+            reached_s = least_s[start]
+        before[stop] = start
+        if stop == count - 1:
+            return _traced(before, count), reached_s
+        least_s[stop] = reached_s + extra_s[stop]
+        while window and least_s[window[-1]] >= least_s[stop]:
+            window.pop()
+        window.append(stop)
+    return (), 0.0
+
+
+def _traced(before: list[int], count: int) -> tuple[int, ...]:
+    stops = []
+    at = before[count - 1]
+    while at >= 0:
+        stops.append(at)
+        at = before[at]
+    return tuple(reversed(stops))

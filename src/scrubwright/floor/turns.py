@@ -1,0 +1,105 @@
+"""Turns: how long they take, and where there is room for them."""
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import MultiPolygon, Polygon
+
+from scrubwright.floor.vehicle import Vehicle
+
+# A driver does not spin on the spot: below this radius a turn takes no less time (common practice).
+TIGHTEST_RADIUS_M = 0.25
+LOOK_AHEAD_M = 3.0
+STEP_M = 0.5
+
+
+def turning_s_per_rad(vehicle: Vehicle) -> float:
+    """Time to turn by one radian on the least radius [s/rad].
+
+    **Source** arc length over speed; geometry.
+    """
+    return max(vehicle.turning_radius_m, TIGHTEST_RADIUS_M) / vehicle.turning_speed_m_per_s
+
+
+def u_turn_s(offset_m: NDArray[np.float64], vehicle: Vehicle) -> NDArray[np.float64]:
+    """Time of a half turn into a lane beside [s], shape of `offset_m`.
+
+    Closer than two radii the machine swings out first and comes back (an arc, a longer arc the other
+    way, an arc); further away it drives a quarter turn, a straight and a quarter turn.
+
+    Parameters
+    ----------
+    offset_m
+        Distance between the two lanes [m, >= 0].
+    vehicle
+        Its turning radius and speeds.
+
+    Notes
+    -----
+    **Source** L. E. Dubins, On curves of minimal length with a constraint on average curvature, American
+    Journal of Mathematics 79(3), 1957, doi:10.2307/2372560: outer arcs acos((r + d/2) / 2r) for offset
+    d and radius r. Checked in tests/worked/test_turn_times.py.
+    """
+    radius_m = max(vehicle.turning_radius_m, TIGHTEST_RADIUS_M)
+    close = offset_m < 2 * radius_m
+    swing_rad = np.arccos(np.clip((radius_m + offset_m / 2) / (2 * radius_m), -1.0, 1.0))
+    arcs_m = radius_m * (np.pi + np.where(close, 4 * swing_rad, 0.0))
+    straight_m = np.where(close, 0.0, offset_m - 2 * radius_m)
+    return arcs_m / vehicle.turning_speed_m_per_s + straight_m / vehicle.transport_speed_m_per_s
+
+
+def turning_floor(free: MultiPolygon, vehicle: Vehicle) -> MultiPolygon | Polygon:
+    """Floor on which the machine can turn round in one go [m].
+
+    Every point of a disc as wide as the turning aisle that lies in the free floor.
+
+    **Source** opening by a disc, a standard operation of mathematical morphology; a turning aisle is the
+    width in which the machine turns round, ISO 5053 vocabulary as plates use it (common practice).
+    """
+    half_m = vehicle.turning_aisle_m / 2
+    # A hand's breadth of tolerance: outlines come simplified to centimetres.
+    return shapely.buffer(shapely.buffer(free, -half_m + 0.02, quad_segs=8), half_m, quad_segs=8)
+
+
+def pivots_m(
+    ends_m: NDArray[np.float64],
+    outward: NDArray[np.float64],
+    lengths_m: NDArray[np.float64],
+    free: MultiPolygon,
+    centre: Polygon,
+    vehicle: Vehicle,
+) -> NDArray[np.float64]:
+    """How far back from each lane end the machine must reverse before it can turn [m], shape (n,).
+
+    Zero where it can turn at the end or a little beyond it. Where there is no room on the whole lane
+    it backs out of all of it.
+
+    Parameters
+    ----------
+    ends_m
+        Lane ends [m], shape (n, 2).
+    outward
+        Unit vectors along the lane out of each end, shape (n, 2).
+    lengths_m
+        Length of the lane that each end belongs to [m], shape (n,).
+    free, centre, vehicle
+        The floor and the machine.
+
+    **Source** ours, see docs/explanation/turns.md.
+    """
+    room = turning_floor(free, vehicle)
+    shapely.prepare(room)
+    shapely.prepare(centre)
+    way_m = np.arange(0.0, LOOK_AHEAD_M + STEP_M / 2, STEP_M)
+    ahead_m = ends_m[:, None, :] + outward[:, None, :] * way_m[:, None]
+    drivable = np.logical_and.accumulate(
+        shapely.contains_xy(shapely.buffer(centre, 0.02), ahead_m[..., 0], ahead_m[..., 1]), axis=1
+    )
+    turns = (drivable & shapely.contains_xy(room, ahead_m[..., 0], ahead_m[..., 1])).any(axis=1)
+    back_m = np.zeros(len(ends_m))
+    for index in np.flatnonzero(~turns):
+        steps_m = np.append(np.arange(STEP_M, lengths_m[index], STEP_M), lengths_m[index])
+        behind_m = ends_m[index] - outward[index] * steps_m[:, None]
+        roomy = np.flatnonzero(shapely.contains_xy(room, behind_m[:, 0], behind_m[:, 1]))
+        back_m[index] = steps_m[roomy[0]] if roomy.size else lengths_m[index]
+    return back_m

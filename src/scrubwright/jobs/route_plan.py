@@ -1,0 +1,381 @@
+"""The night on one floor: by which way, in what time, with how many dump stops, and what is left."""
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+from shapely import Point
+
+from scrubwright.floor.lanes import LANE_START_S
+from scrubwright.floor.links import Service
+from scrubwright.floor.night import Night, night
+from scrubwright.floor.site import FloorPlan, Place, Ramp, Site, Use
+from scrubwright.floor.trips import fewest_trips
+from scrubwright.floor.vehicle import Vehicle
+from scrubwright.jobs.route_answer import LeftOut, MachineRoute, RouteAnswer
+from scrubwright.jobs.route_left_out import missed_floor, unreachable_floor, wet_floor
+from scrubwright.jobs.route_legs import Places, Told, told_route
+from scrubwright.jobs.route_why import aisle_advice, aisle_lines
+from scrubwright.machine.driving import driving
+from scrubwright.machine.main_figures import main_figures
+from scrubwright.machine.plate import Plate
+from scrubwright.measures.errors import BadInput
+from scrubwright.measures.provenance import Origin, Sourced
+from scrubwright.measures.sentence import Sentence
+from scrubwright.water.flow import dose_l_per_m2
+from scrubwright.water.tanks import TankPair, stop_s
+
+SECONDS_PER_HOUR = 3600.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RouteSettings:
+    """What a person may choose for one night.
+
+    Parameters
+    ----------
+    overlap_m
+        Overlap of lanes [m]; None takes the plate's.
+    flow
+        Name of the flow setting; None takes the plate's default.
+    """
+
+    overlap_m: float | None = None
+    flow: str | None = None
+
+
+def route_plan(
+    site: Site,
+    plate: Plate,
+    *,
+    rng: np.random.Generator,
+    floor_name: str | None = None,
+    machines: int = 1,
+    settings: RouteSettings | None = None,
+    progress: Callable[[float], None] | None = None,
+    clock: Callable[[], float] | None = None,
+) -> RouteAnswer:
+    """Plan the night on one floor for one kind of machine.
+
+    Parameters
+    ----------
+    site, plate
+        The building and the machine.
+    rng
+        Where chance comes from; the same generator gives the same plan.
+    floor_name
+        Which floor; None where the site has one.
+    machines
+        How many of these machines work at once [>= 1].
+    settings
+        What the person chose.
+    progress
+        Called now and then with the share done, 0 to 1.
+    clock
+        Gives seconds, to measure the planning time; None leaves that at zero.
+
+    Raises
+    ------
+    BadInput
+        No drain or tap, no way for a machine of this width, a parking place on too steep a ramp, an
+        unknown floor or flow.
+    NoAnswer
+        A stage of the planner failed.
+
+    Notes
+    -----
+    **Source** ours, see docs/explanation/free-floor.md and its neighbours.
+    """
+    begun_s = clock() if clock else 0.0
+    settings = settings or RouteSettings()
+    if machines < 1:
+        raise BadInput("{given} machines cannot drive; enter 1 or more.", given=machines)
+    plan = site.floor(floor_name)
+    plate = _with_flow(plate, settings.flow)
+    vehicle = _vehicle(plate, settings.overlap_m)
+    tanks = _tanks(plate)
+    service, places = _service(plan, plate, vehicle, tanks)
+    closed, crossed, scrubbed = _ramps(plan, plate)
+    planned = night(
+        plan, vehicle, service, closed=closed, scrubbed_ramps=scrubbed, machines=machines, rng=rng, progress=progress
+    )
+    told = _told(planned, vehicle, service, tanks, plate, places)
+    left = (
+        missed_floor(plan, planned.lanes, vehicle.front_m),
+        unreachable_floor(plan, planned.floor, plate, crossed, closed),
+    )
+    answer = _answer(site, plan, plate, vehicle, tanks, planned, told, left)
+    return replace(answer, planning_time_s=clock() - begun_s) if clock else answer
+
+
+def _with_flow(plate: Plate, name: str | None) -> Plate:
+    return plate if name is None else replace(plate, default_flow=name)
+
+
+def _vehicle(plate: Plate, overlap_m: float | None) -> Vehicle:
+    figures = driving(plate)
+    vehicle = Vehicle(**{each.name: getattr(figures, each.name) for each in fields(figures)})
+    return vehicle if overlap_m is None else replace(vehicle, overlap_m=overlap_m)
+
+
+def _tanks(plate: Plate) -> TankPair:
+    tanks = plate.tanks
+    return TankPair(
+        solution_l=tanks.solution_l,
+        recovery_l=tanks.recovery_l,
+        usable_solution_l=tanks.usable_solution_l,
+        usable_recovery_l=tanks.usable_recovery_l,
+        recovered_fraction=tanks.recovered_fraction,
+    )
+
+
+def _service(plan: FloorPlan, plate: Plate, vehicle: Vehicle, tanks: TankPair) -> tuple[Service, Places]:
+    drains, taps = plan.with_use(Use.DRAIN), plan.with_use(Use.TAP)
+    for found, what in ((drains, "drain"), (taps, "tap")):
+        if not found:
+            raise BadInput(
+                "Floor {floor} has no {what}: the machine has nowhere to go when a tank ends. Add one, such as "
+                "--{what} 2.5,1.0.",
+                floor=plan.name,
+                what=what,
+            )
+    parking = plan.parking or drains[0]
+    _check_parking(plan, plate, parking)
+    rate_m2_per_h = vehicle.pitch_m * vehicle.working_speed_m_per_s * SECONDS_PER_HOUR
+    fill_l_per_min = plate.service.fill_l_per_min
+    service = Service(
+        drains_m=tuple((point.x_m, point.y_m) for point in drains),
+        taps_m=tuple((point.x_m, point.y_m) for point in taps),
+        parking_m=(parking.x_m, parking.y_m),
+        empty_s=stop_s(empty_min=plate.service.empty_min, fill_l=0.0, fill_l_per_min=fill_l_per_min),
+        fill_s=stop_s(empty_min=0.0, fill_l=tanks.trip_l, fill_l_per_min=fill_l_per_min),
+        capacity_l=tanks.trip_l,
+        dose_l_per_m2=dose_l_per_m2(plate.flow.flow_l_per_min, rate_m2_per_h),
+    )
+    return service, Places(drains=tuple(each.name for each in drains), taps=tuple(each.name for each in taps))
+
+
+def _check_parking(plan: FloorPlan, plate: Plate, parking: Place) -> None:
+    for ramp in plan.ramps:
+        if ramp.outline.covers(Point(parking.x_m, parking.y_m)) and ramp.slope_fraction > plate.slopes.park_fraction:
+            raise BadInput(
+                "The parking place {place} lies on {ramp}, which climbs {slope_fraction}; this machine may "
+                "stand on up to "
+                "{limit_fraction}. Park it on level floor.",
+                place=parking.name,
+                ramp=ramp.name,
+                slope_fraction=ramp.slope_fraction,
+                limit_fraction=plate.slopes.park_fraction,
+            )
+
+
+def _ramps(plan: FloorPlan, plate: Plate) -> tuple[tuple[Ramp, ...], tuple[Ramp, ...], tuple[Ramp, ...]]:
+    """Ramps that are closed to this machine, only crossed, and scrubbed."""
+    slopes = plate.slopes
+    closed = tuple(ramp for ramp in plan.ramps if ramp.slope_fraction > slopes.transport_fraction)
+    crossed = tuple(
+        ramp for ramp in plan.ramps if slopes.work_fraction < ramp.slope_fraction <= slopes.transport_fraction
+    )
+    return closed, crossed, tuple(ramp for ramp in plan.ramps if ramp.slope_fraction <= slopes.work_fraction)
+
+
+def _told(
+    planned: Night, vehicle: Vehicle, service: Service, tanks: TankPair, plate: Plate, places: Places
+) -> tuple[Told, ...]:
+    told: list[Told] = []
+    for machine, tour in enumerate(planned.tours, start=1):
+        told.append(
+            told_route(
+                tour,
+                planned.net,
+                vehicle,
+                service,
+                tanks,
+                flow_l_per_min=plate.flow.flow_l_per_min,
+                places=places,
+                areas=planned.lanes.areas,
+                machine=machine,
+                first_lane=1 + sum(len(each.lanes) for each in told),
+                first_block=1 + sum(len(each.route.blocks) for each in told),
+            )
+        )
+    return tuple(told)
+
+
+def _answer(
+    site: Site,
+    plan: FloorPlan,
+    plate: Plate,
+    vehicle: Vehicle,
+    tanks: TankPair,
+    planned: Night,
+    told: Sequence[Told],
+    left: tuple[tuple[LeftOut, ...], tuple[LeftOut, ...]],
+) -> RouteAnswer:
+    routes = tuple(each.route for each in told)
+    coverage, wanted = planned.lanes.coverage, planned.lanes.wanted
+    length_m = math.fsum(route.deck_down_length_m for route in routes)
+    total_s = max(route.total_time_s for route in routes)
+    trips = sum(len(route.stops) for route in routes)
+    least_trips = max(len(routes), fewest_trips(math.fsum(route.water_used_l for route in routes), tanks.trip_l))
+    missed, unreachable = left
+    return RouteAnswer(
+        site=site.name,
+        floor=plan.name,
+        machine=plate.name,
+        verdict=_verdict(routes, coverage.coverage_fraction, total_s, trips),
+        why=_why(planned, vehicle, tanks, routes, unreachable),
+        cautions=_cautions(plan, plate),
+        free=planned.floor.free,
+        reachable=wanted,
+        covered=coverage.covered,
+        lanes=tuple(lane for each in told for lane in each.lanes),
+        routes=routes,
+        missed=missed,
+        unreachable=unreachable,
+        stays_wet=wet_floor(plan, planned.lanes, plate),
+        deck_width_m=vehicle.deck_width_m,
+        overlap_m=vehicle.overlap_m,
+        solution_tank_l=tanks.solution_l,
+        recovery_tank_l=tanks.recovery_l,
+        floor_area_m2=planned.floor.free.area,
+        reachable_area_m2=wanted.area,
+        coverage_fraction=coverage.coverage_fraction,
+        raster_coverage_fraction=coverage.raster_coverage_fraction,
+        overlap_fraction=coverage.overlap_fraction,
+        deck_down_length_m=length_m,
+        length_bound_ratio=length_m / (wanted.area / vehicle.pitch_m),
+        total_time_s=total_s,
+        lower_bound_s=planned.least_s,
+        bound_gap_fraction=total_s / planned.least_s - 1,
+        dump_trips=trips,
+        dump_trips_bound=least_trips,
+        planning_time_s=0.0,
+        provenance=_provenance(plate, vehicle, planned, total_s),
+    )
+
+
+def _verdict(routes: Sequence[MachineRoute], coverage_fraction: float, total_s: float, trips: int) -> Sentence:
+    if len(routes) == 1:
+        return Sentence(
+            "This machine scrubs {coverage_fraction} of the floor within its reach in {total_s}; the tank is "
+            "emptied {trips} times.",
+            coverage_fraction=coverage_fraction,
+            total_s=total_s,
+            trips=trips,
+        )
+    return Sentence(
+        "{machines} machines scrub {coverage_fraction} of the floor within their reach in {total_s}; tanks are "
+        "emptied {trips} times.",
+        machines=len(routes),
+        coverage_fraction=coverage_fraction,
+        total_s=total_s,
+        trips=trips,
+    )
+
+
+def _why(
+    planned: Night, vehicle: Vehicle, tanks: TankPair, routes: Sequence[MachineRoute], unreachable: Sequence[LeftOut]
+) -> tuple[Sentence, ...]:
+    lines = list(aisle_lines(aisle_advice(planned.lanes.strips, vehicle, LANE_START_S), vehicle.deck_width_m))
+    stops_s = math.fsum(route.stop_time_s for route in routes)
+    water_l = math.fsum(route.water_used_l for route in routes)
+    total_s = math.fsum(route.total_time_s for route in routes)
+    lines.append(
+        Sentence(
+            "{water_l} of solution goes down, {trip_l} a trip; emptying and filling take {stops_s}, "
+            "{share_fraction} of the time.",
+            water_l=water_l,
+            trip_l=tanks.trip_l,
+            stops_s=stops_s,
+            share_fraction=stops_s / total_s,
+        )
+    )
+    if tanks.recovery_ends_it:
+        lines.append(
+            Sentence("The recovery tank is full before the solution tank is empty; it sets the length of a trip.")
+        )
+    if unreachable:
+        lines.append(
+            Sentence(
+                "{left_m2} of floor is out of reach, most of it at {name}: {reason}",
+                left_m2=math.fsum(each.area_m2 for each in unreachable),
+                name=unreachable[0].name,
+                reason=unreachable[0].reason,
+            )
+        )
+    backing = int(np.count_nonzero(planned.net.back_m > 0))
+    if backing:
+        lines.append(
+            Sentence(
+                "{ends} lane ends lie where the machine cannot turn; it needs {aisle_m} to turn round and "
+                "backs out there, deck and squeegee up.",
+                ends=backing,
+                aisle_m=vehicle.turning_aisle_m,
+            )
+        )
+    beside_m = vehicle.half_gauge_m - vehicle.deck_width_m / 2
+    strip_m2 = planned.floor.free.area - planned.floor.reachable.area - math.fsum(each.area_m2 for each in unreachable)
+    if beside_m > 0.02 and strip_m2 > 1:
+        lines.append(
+            Sentence(
+                "Along walls and racks the deck stays {beside_m} off; that strip, {strip_m2} in all, is for "
+                "the hand tool.",
+                beside_m=beside_m,
+                strip_m2=strip_m2,
+            )
+        )
+    return tuple(lines)
+
+
+def _cautions(plan: FloorPlan, plate: Plate) -> tuple[Sentence, ...]:
+    cautions = [
+        Sentence(
+            "Close each section to people and put out signs before it is wet; open it when it is dry to the touch."
+        ),
+        Sentence(
+            "Empty only into a drain that leads to the sewer, as local rules say; never into a storm drain or "
+            "onto soil."
+        ),
+        Sentence(
+            "Shut the solution off {run_out_m} before a lane ends at a wall: the squeegee follows that far "
+            "behind the deck.",
+            run_out_m=plate.deck.ahead_of_rear_axle_m + plate.squeegee.behind_rear_axle_m,
+        ),
+        Sentence("This answer does not look at the charge: make sure that the pack lasts the time before you start."),
+    ]
+    if plan.ramps:
+        cautions.append(
+            Sentence(
+                "Ramps: straight up or down, never across, never turn on them; walking pace, tanks as empty as "
+                "the work allows, nobody below."
+            )
+        )
+    return tuple(cautions)
+
+
+def _provenance(plate: Plate, vehicle: Vehicle, planned: Night, total_s: float) -> tuple[Sourced, ...]:
+    figures = [each for each in main_figures(plate) if each.name != "overlap_m"]
+    overlap_origin = plate.origin("deck.overlap_m") if vehicle.overlap_m == plate.deck.overlap_m else Origin.MEASURED
+    worked_out = (
+        ("overlap_m", vehicle.overlap_m, overlap_origin, Sentence("Overlap of lanes")),
+        ("total_time_s", total_s, Origin.ESTIMATE, Sentence("Planned from the figures of the plate and the drawing")),
+        (
+            "lower_bound_s",
+            planned.least_s,
+            Origin.ESTIMATE,
+            Sentence("Proved for these lanes: no order of them takes less"),
+        ),
+        ("reachable_area_m2", planned.lanes.wanted.area, Origin.ESTIMATE, Sentence("Measured on the drawing")),
+        (
+            "coverage_fraction",
+            planned.lanes.coverage.coverage_fraction,
+            Origin.ESTIMATE,
+            Sentence("Measured on the drawing"),
+        ),
+    )
+    return (
+        *figures,
+        *(Sourced(name=name, value=value, origin=origin, detail=detail) for name, value, origin, detail in worked_out),
+    )
