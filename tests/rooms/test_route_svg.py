@@ -43,11 +43,7 @@ def test_the_plan_is_drawn_to_the_scale_it_names() -> None:
     root = sheet()
     (scale,) = [text for text in texts(root) if text.startswith("Scale 1:")]
     ratio = 1 / int(re.findall(r"1:(\d+)", scale)[0])
-    edge_pass = next(
-        each.get("d", "")
-        for each in root.iter(f"{SVG}path")
-        if each.get("class") == "lane by2" and each.get("data-block") == "2-8"
-    )
+    lanes = {each.get("data-block"): each.get("d", "") for each in paths(root) if each.get("class") == "lane by2"}
     # The first stretch of the edge pass is 30 m along the south wall.
     step_mm = float(re.findall(r"l([\d.]+) ", lanes["2-8"])[0])
     assert step_mm == pytest.approx(30_000 * ratio, abs=0.01)
@@ -58,9 +54,7 @@ def test_the_scale_bar_is_as_long_as_it_says_in_metres_and_in_feet() -> None:
         root = sheet(teller=Teller(system=system))
         scale = int(next(re.findall(r"1:(\d+)", text)[0] for text in texts(root) if text.startswith("Scale")))
         long = next(int(text.split()[0]) for text in texts(root) if re.fullmatch(r"\d+ (m|ft)", text))
-        bar = next(
-            each.get("d", "") for each in root.iter(f"{SVG}path") if "h" in each.get("d", "") and not each.get("class")
-        )
+        bar = next(each.get("d", "") for each in paths(root) if "h" in each.get("d", "") and not each.get("class"))
         assert float(re.findall(r"h([\d.]+)", bar)[0]) == pytest.approx(long * unit_m * 1000 / scale, abs=0.01)
 
 

@@ -164,7 +164,7 @@ function choose(key) {
   approach.setAttribute("d", wayTo(machine, start));
   const area = plan.querySelector(`.swept[data-block="${chosen}"]`).getBBox();
   const box = picture.getBoundingClientRect();
-  const scale = 0.55 * Math.min(box.width / Math.max(area.width, 4), box.height / Math.max(area.height, 4));
+  const scale = 0.55 * Math.min(box.width / Math.max(area.width, 12), box.height / Math.max(area.height, 12));
   look(area.x + area.width / 2, area.y + area.height / 2, scale);
   if (playing) show();
   else goTo(start);

@@ -22,7 +22,7 @@ from scrubwright.paperwork.route_lists import (
     steps,
 )
 from scrubwright.paperwork.route_marks import DIAMOND, DRAIN, PARKING, TAP, hatches, lane_numbers, layers, marks
-from scrubwright.paperwork.route_svg import SHEET_STYLE, route_sheet
+from scrubwright.paperwork.route_svg import LONG_MM, SHEET_STYLE, route_sheet
 from scrubwright.paperwork.wording import Teller
 
 SCRIPTS = ("route_page_night.js", "route_page_floor.js", "route_page.js")
@@ -60,7 +60,8 @@ def route_page(answer: RouteAnswer, teller: Teller) -> str:
     BadInput
         A number of the answer has a name without a unit.
     """
-    style = face_css() + _paper("route_page.css") + SHEET_STYLE + _floor_style(answer)
+    sheet = route_sheet(answer, teller)
+    style = face_css() + _paper("route_page.css") + SHEET_STYLE + _floor_style(answer, sheet)
     script = f'(() => {{\n"use strict";\n{chr(10).join(_paper(name) for name in SCRIPTS)}}})();\n'
     first, *_ = [teller.tell(each) for each in answer.why] or [""]
     filled = {
@@ -77,7 +78,7 @@ def route_page(answer: RouteAnswer, teller: Teller) -> str:
         "cautions": cautions_at_start(answer, teller),
         "steps": steps(answer, teller),
         "rest": rest(answer, teller),
-        "sheet": route_sheet(answer, teller),
+        "sheet": sheet,
         "night": _night(answer, teller, script),
         "script": script,
     }
@@ -98,11 +99,12 @@ def _policy(script: str, style: str) -> str:
     )
 
 
-def _floor_style(answer: RouteAnswer) -> str:
+def _floor_style(answer: RouteAnswer, sheet: str) -> str:
     """What the style must know of this floor: how tall it is for its width, and which way its sheet lies."""
     floor = plot_of(answer, PAGE_SCALE_RATIO, PAGE_MARGIN_M)
-    lies = "landscape" if floor.width_m > floor.height_m else "portrait"
-    return f":root{{--tall:{floor.height_m / floor.width_m:.4f}}}@page plan{{size:A4 {lies};margin:8mm}}"
+    lies = "landscape" if f'width="{LONG_MM}mm"' in sheet[:300] else "portrait"
+    # The sheet keeps its own margin; scaled into another one it would lose its scale.
+    return f":root{{--tall:{floor.height_m / floor.width_m:.4f}}}@page plan{{size:A4 {lies};margin:0}}"
 
 
 def _plan(answer: RouteAnswer, teller: Teller) -> str:
@@ -143,7 +145,7 @@ def _key(answer: RouteAnswer, teller: Teller) -> str:
     signs += [(box.format(kind=kind), label) for kind, pieces, label in named if pieces]
     start = '<li><svg viewBox="-20 -14 40 28" class="mark" aria-hidden="true">'
     rows = "".join(f"{start}{drawn}</svg><span>{escape(label)}</span></li>" for drawn, label in signs)
-    return f'<ul class="legend">{rows}</ul>'
+    return f'<svg class="fills" aria-hidden="true">{hatches("key", "8")}</svg><ul class="legend">{rows}</ul>'
 
 
 def _night(answer: RouteAnswer, teller: Teller, script: str) -> str:

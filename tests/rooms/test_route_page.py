@@ -1,0 +1,251 @@
+"""The route page is one closed file: verdict first, numbers with their origin, every name made harmless."""
+
+import json
+import re
+from base64 import b64encode
+from collections.abc import Iterator
+from dataclasses import replace
+from hashlib import sha256
+from html import unescape
+from html.parser import HTMLParser
+from importlib.resources import files
+from typing import Any
+
+import pytest
+
+from scrubwright.measures.provenance import Origin, Sourced
+from scrubwright.measures.sentence import Sentence
+from scrubwright.measures.units import UnitSystem
+from scrubwright.paperwork.route_page import SCRIPTS, page_words, route_page, script_words
+from scrubwright.paperwork.route_text import name_in_words
+from scrubwright.paperwork.wording import Language, Teller, words_of
+from tests.rooms.hall_answer import hall_answer
+
+VOID = {"meta", "link", "input", "br", "path", "circle", "rect"}
+
+
+class Outline(HTMLParser):
+    """The elements of a page with their attributes and own text, and whether every one is closed."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.open: list[str] = []
+        self.found: list[tuple[str, dict[str, str | None]]] = []
+        self.texts: list[tuple[str, str]] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.found.append((tag, dict(attrs)))
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.found.append((tag, dict(attrs)))
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        if data.strip():
+            self.texts.append((self.open[-1] if self.open else "", data.strip()))
+
+
+def outline(page: str) -> Outline:
+    found = Outline()
+    found.feed(page)
+    found.close()
+    assert found.open == []
+    return found
+
+
+def night_of(page: str) -> dict[str, Any]:
+    found = re.search(r'<script type="application/json" id="night">(.*?)</script>', page, re.DOTALL)
+    assert found
+    night: dict[str, Any] = json.loads(found[1])
+    return night
+
+
+@pytest.fixture(scope="module")
+def page() -> str:
+    return route_page(hall_answer(), Teller())
+
+
+def test_every_element_is_closed_and_no_id_is_used_twice(page: str) -> None:
+    ids = [attrs["id"] for _, attrs in outline(page).found if "id" in attrs]
+    assert len(ids) == len(set(ids))
+
+
+def test_the_verdict_comes_before_everything_else_and_why_in_one_line_after_it(page: str) -> None:
+    texts = outline(page).texts
+    texts = texts[texts.index(("a", "To the driving list")) :]
+    first = [text for tag, text in texts if tag in ("h1", "p", "span")]
+    assert first[1].startswith("Yes: 35 min with 2 machines")
+    assert first[2].startswith("Aisle 3.80 m wide takes 5 passes")
+
+
+def test_every_number_is_followed_by_the_word_for_where_it_comes_from(page: str) -> None:
+    origins = {origin.value for origin in Origin}
+    found = re.findall(r'<span class="value">(.*?)</span><span class="origin">(.*?)</span>', page)
+    assert len(found) == 12
+    assert {origin for _, origin in found} <= origins
+    assert ("24 <small>L</small>", "plate") in found
+
+
+def test_a_number_the_planner_sources_itself_keeps_that_origin() -> None:
+    sourced = Sourced(
+        name="total_time_s",
+        value=2100.0,
+        origin=Origin.MEASURED,
+        detail=Sentence("Timed on {nights} nights.", nights=3),
+    )
+    answer = hall_answer()
+    page = route_page(replace(answer, provenance=(*answer.provenance, sourced)), Teller())
+    found = re.search(
+        r'<span class="label">Time</span>.*?<span class="origin">(.*?)</span></summary><p>(.*?)</p>', page
+    )
+    assert found
+    assert found[1] == "measured"
+    assert found[2].endswith("Timed on 3 nights.")
+
+
+def test_the_page_names_no_address_and_allows_nothing_but_itself(page: str) -> None:
+    assert set(re.findall(r"https?://[^\"' <>)]+", page)) == {"http://www.w3.org/2000/svg"}
+    assert not re.search(r"<link|<img|<iframe|@import|\bfetch\(|XMLHttpRequest|\bimport\(|localStorage", page)
+    assert set(re.findall(r"url\((?!#)(\w+):", page)) == {"data"}
+    policy = unescape(re.findall(r'Content-Security-Policy" content="(.*?)"', page)[0])
+    assert policy.startswith("default-src 'none'")
+    assert "unsafe" not in policy
+    for tag in ("style", "script"):
+        (inner,) = re.findall(rf"<{tag}>(.*?)</{tag}>", page, re.DOTALL)
+        assert f"'sha256-{b64encode(sha256(inner.encode()).digest()).decode()}'" in policy
+
+
+def test_no_element_carries_a_style_or_a_handler_of_its_own(page: str) -> None:
+    for _, attrs in outline(page).found:
+        assert not [name for name in attrs if name == "style" or name.startswith("on")]
+
+
+@pytest.mark.parametrize(
+    "evil", ["<script>alert(1)</script>", '"><img src=x onerror=alert(1)>', "</script><b>", "{{night}} [[Play]]"]
+)
+def test_a_name_cannot_become_part_of_the_page(evil: str) -> None:
+    answer = hall_answer()
+    route = answer.routes[0]
+    blocks = tuple(replace(block, area=evil) for block in route.blocks)
+    stops = tuple(replace(stop, drain=evil, tap=evil) for stop in route.stops)
+    answer = replace(
+        answer,
+        site=evil,
+        floor=evil,
+        machine=evil,
+        verdict=Sentence("No: {name}.", name=evil),
+        why=(Sentence("Because {name}.", name=evil), Sentence("And {name}.", name=evil)),
+        cautions=(Sentence("Mind {area}.", area=evil),),
+        routes=(replace(route, blocks=blocks, stops=stops), *answer.routes[1:]),
+        missed=tuple(replace(piece, name=evil, reason=Sentence("{name}", name=evil)) for piece in answer.missed),
+    )
+    found = outline(route_page(answer, Teller()))
+    assert [tag for tag, _ in found.found].count("script") == 2
+    assert not [tag for tag, _ in found.found if tag == "img"]
+    assert [text for tag, text in found.texts if tag == "h1"] == [f"No: {evil}."]
+
+
+def test_the_playback_holds_every_leg_in_step_with_the_answer(page: str) -> None:
+    answer, night = hall_answer(), night_of(page)
+    for route, machine in zip(answer.routes, night["machines"], strict=True):
+        assert len(machine["legs"]) == len(route.legs)
+        assert machine["end"] == pytest.approx(route.total_time_s, abs=0.06)
+        for leg, kept in zip(route.legs, machine["legs"], strict=True):
+            assert kept[1] == pytest.approx(leg.start_s, abs=0.06)
+            assert kept[3:5] == pytest.approx([leg.solution_l, leg.recovered_l], abs=0.06)
+            # The picture's origin is the upper left corner of the floor with its margin, y downwards.
+            x_m, y_m = leg.points_m[-1]
+            assert kept[8][-2:] == pytest.approx([x_m + 1.5, 26 + 1.5 - y_m], abs=0.006)
+
+
+def test_the_list_follows_each_machine_through_its_night(page: str) -> None:
+    found = re.findall(r'class="step"[^>]*data-end="(\d+)"><span class="big">(?:<span class="\w+">)?(\w+)', page)
+    assert [number for _, number in found] == list("11239P4516278P")
+    ends = [int(end) for end, _ in found]
+    assert ends[:6] == sorted(ends[:6])
+    assert ends[6:] == sorted(ends[6:])
+
+
+def test_a_caution_that_names_a_step_stands_at_it_and_the_others_before_the_list() -> None:
+    answer = hall_answer()
+    cautions = (
+        Sentence("Empty block {block} first.", block=6),
+        Sentence("{drain} is slippery.", drain="Drain west"),
+        Sentence("Wear shoes that grip."),
+    )
+    page = route_page(replace(answer, cautions=cautions), Teller())
+    steps = page[page.index('class="steps"') : page.index('class="rest"')]
+    start = steps[: steps.index("<ol>")]
+    assert "Wear shoes" in start
+    assert "Empty block" not in start
+    assert re.search(r'data-block="2-6".*?</button><p class="caution">Empty block 6 first', steps)
+    assert steps.count("Drain west is slippery.") == 1
+    assert steps.count("<p class") == 4
+
+
+def test_pieces_past_the_eighth_are_a_tap_away() -> None:
+    answer = hall_answer()
+    many = tuple(replace(answer.missed[0], name=f"Strip {index}") for index in range(11))
+    page = route_page(replace(answer, missed=many), Teller())
+    assert "<summary>3 more</summary>" in page
+    assert page.count("<b>Strip ") == 11
+
+
+def test_an_answer_without_reasons_cautions_or_left_outs_makes_a_page_without_their_headings() -> None:
+    bare = replace(hall_answer(), why=(), cautions=(), missed=(), unreachable=(), stays_wet=(), provenance=())
+    page = route_page(bare, Teller())
+    outline(page)
+    assert "Stays unscrubbed" not in page
+    assert 'class="reason"' not in page
+    assert 'class="cautions"' not in page
+
+
+def test_the_same_answer_gives_the_same_page(page: str) -> None:
+    assert route_page(hall_answer(), Teller()) == page
+
+
+def test_the_page_is_well_below_a_megabyte(page: str) -> None:
+    assert len(page.encode()) < 1_000_000
+
+
+class Listening(Teller):
+    """A Spanish reader that writes down every template it is asked to tell."""
+
+    heard: set[str] = set()  # noqa: RUF012 - one notebook for the whole test
+
+    def tell(self, sentence: Sentence) -> str:
+        self.heard.add(sentence.template)
+        return super().tell(sentence)
+
+
+def templates_heard() -> Iterator[str]:
+    answer = hall_answer()
+    own = {each.template for each in (answer.verdict, *answer.why, *answer.cautions)}
+    own |= {piece.reason.template for piece in (*answer.missed, *answer.unreachable, *answer.stays_wet)}
+    own |= {each.detail.template for each in answer.provenance}
+    Listening.heard.clear()
+    for machines in (1, 2):
+        route_page(hall_answer(machines=machines), Listening(language=Language.SPANISH))
+    # Names of plate numbers are translated by those who name them.
+    names = {name_in_words(each.name, Teller()) for each in answer.provenance}
+    yield from Listening.heard - own - names
+
+
+def test_every_word_of_the_page_the_script_and_the_sheet_has_its_spanish() -> None:
+    script = "".join((files("scrubwright.paperwork") / name).read_text(encoding="utf-8") for name in SCRIPTS)
+    wanted = {*page_words(), *script_words(script), *templates_heard()}
+    assert len(wanted) > 90
+    assert sorted(wanted - set(words_of(Language.SPANISH))) == []
+
+
+def test_the_page_speaks_spanish_and_gallons() -> None:
+    page = route_page(hall_answer(), Teller(language=Language.SPANISH, system=UnitSystem.US))
+    night = night_of(page)
+    assert '<html lang="es">' in page
+    assert night["litre"] == {"factor": pytest.approx(1 / 3.785411784), "label": "gal", "decimals": 1}
+    assert night["words"]["Scrubbing lane {lane}, block {block}"] == "Friega la pasada {lane}, bloque {block}"
+    assert "Empiece abajo a la izquierda y termine arriba a la derecha." in page
