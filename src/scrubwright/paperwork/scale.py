@@ -19,8 +19,9 @@ SMALLEST_SIDE_M = 3.0
 LARGEST_SIDE_M = 2_000.0
 FURTHEST_UNITS = 1e11
 _LOOKED_AT = 2_000
-_SUSPICIOUS = 3.5
-_FULL_DOUBT = 4.0
+_REFUSED = 3.5
+_DOUBTFUL = 2.0
+_FEWEST_AISLES = 3
 _FOR_METRES = 1.0
 
 
@@ -162,7 +163,7 @@ def _thickness(shape: BaseGeometry) -> float:
 
 def _gaps(shapes: Sequence[Polygon]) -> NDArray[np.float64]:
     """From each obstacle to the nearest other that it does not touch."""
-    if len(shapes) < 2:
+    if len(shapes) < _FEWEST_AISLES:
         return np.array([])
     array = np.array(shapes, dtype=object)
     _, gaps = STRtree(array).query_nearest(array, return_distance=True, exclusive=True, all_matches=False)
@@ -171,25 +172,26 @@ def _gaps(shapes: Sequence[Polygon]) -> NDArray[np.float64]:
     return np.asarray(apart[apart > touching])
 
 
-# Usual size [m] and spread (standard deviation of the logarithm) of what a plan shows: ours, from the
-# drawings in tests/data/plans and common practice; see docs/explanation/cleaning-a-drawing.md.
+# Usual size [m], spread (standard deviation of the logarithm) and how much it may weigh: ours, from the
+# drawings in tests/data/plans and common practice; see docs/explanation/cleaning-a-drawing.md. What stands
+# on a floor comes in all sizes, so it never settles the unit alone.
 _USUAL = (
-    ("doors", 1.0, 0.35),
-    ("walls", 0.2, 0.5),
-    ("racks", 0.9, 0.7),
-    ("aisles", 2.2, 0.5),
+    ("doors", 1.0, 0.35, 4.0),
+    ("walls", 0.2, 0.5, 4.0),
+    ("racks", 0.9, 0.7, 1.25),
+    ("aisles", 2.2, 0.8, 1.25),
 )
 _USUAL_SIDE_M, _SPREAD_SIDE = 50.0, 1.2
 
 
 def _doubt(sizes: _Sizes, unit_m: float) -> float:
-    """How odd the sizes would be in a unit: 0 is usual; each kind of thing adds at most four."""
+    """How odd the sizes would be in a unit; 0 is usual. One or two doors weigh less than many."""
     doubt = (math.log(sizes.larger_side * unit_m / _USUAL_SIDE_M) / _SPREAD_SIDE) ** 2 / 2
-    for name, usual_m, spread in _USUAL:
+    for name, usual_m, spread, weight in _USUAL:
         found = getattr(sizes, name)
         if len(found):
             odd = math.log(float(np.median(found)) * unit_m / usual_m) / spread
-            doubt += min(_FULL_DOUBT, odd**2 / 2)
+            doubt += min(weight, 1.0 + len(found), odd**2 / 2)
     return doubt
 
 
@@ -211,7 +213,10 @@ def _unit(sketch: Sketch, options: DrawingOptions, sizes: _Sizes) -> tuple[float
     likely = _likely(sizes)
     if given_m is None:
         return _guessed(sizes, likely)
-    if _doubt(sizes, given_m) - _doubt(sizes, likely.length_m) > _SUSPICIOUS:
+    if not SMALLEST_SIDE_M <= sizes.larger_side * given_m <= LARGEST_SIDE_M:
+        _refuse_size(sizes.larger_side * given_m)
+    odd = _doubt(sizes, given_m) - _doubt(sizes, likely.length_m)
+    if odd > _REFUSED:
         raise BadInput(
             "As given, the plan is {side_m} by {other_m}{doors}; its sizes look like {unit}. "
             "Enter one known distance: two points of the drawing and the metres between them.",
@@ -220,9 +225,16 @@ def _unit(sketch: Sketch, options: DrawingOptions, sizes: _Sizes) -> tuple[float
             doors=_doors(sizes, given_m),
             unit=_NAMES[likely],
         )
-    if not SMALLEST_SIDE_M <= sizes.larger_side * given_m <= LARGEST_SIDE_M:
-        _refuse_size(sizes.larger_side * given_m)
-    return given_m, []
+    if odd < _DOUBTFUL:
+        return given_m, []
+    said = Sentence(
+        "The plan is {side_m} by {other_m}{doors}; it might be drawn in {unit} instead. Check one distance.",
+        side_m=sizes.larger_side * given_m,
+        other_m=sizes.smaller_side * given_m,
+        doors=_doors(sizes, given_m),
+        unit=_NAMES[likely],
+    )
+    return given_m, [said]
 
 
 def _guessed(sizes: _Sizes, likely: DrawingUnit) -> tuple[float, list[Sentence]]:
