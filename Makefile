@@ -37,7 +37,8 @@ check: $(VENV)/.dev  ## Lint, format, types and import rules
 	$(BIN)/lint-imports
 
 bench: $(VENV)/.outside  ## Measure speed and quality against bounds and a naive plan
-	$(BIN)/python -m benchmarks
+	$(BIN)/python -m benchmarks.quality
+	$(BIN)/python -m benchmarks.speed
 
 docs: $(VENV)/.dev  ## Write the reference pages and build docs/ into build/docs
 	$(BIN)/python docs/reference_pages.py

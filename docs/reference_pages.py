@@ -1,8 +1,9 @@
-"""Writes the reference pages that the code already holds: the units table and the house rules."""
+"""Writes the reference pages that the code already holds: command line, units table and house rules."""
 
 import ast
 from pathlib import Path
 
+from scrubwright.cli.reference import command_line_page
 from scrubwright.measures.units import UNITS, Shown
 
 DOCS = Path(__file__).parent
@@ -52,7 +53,11 @@ def _sentence(test: str) -> str:
     return f"{said[0].upper()}{said[1:]}."
 
 
-PAGES = {"reference/units.md": units_page, "reference/house-rules.md": house_rules_page}
+PAGES = {
+    "reference/command-line.md": command_line_page,
+    "reference/house-rules.md": house_rules_page,
+    "reference/units.md": units_page,
+}
 
 
 def main() -> None:
