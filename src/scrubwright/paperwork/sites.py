@@ -4,8 +4,6 @@ The words of the file are listed in docs/reference/site-format.md.
 """
 
 import json
-import os
-import tempfile
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
@@ -18,6 +16,7 @@ from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.drawing import LARGEST_FILE_BYTES, Reading
 from scrubwright.paperwork.sense import sensible
 from scrubwright.paperwork.site_entries import entry_of, floor_of
+from scrubwright.paperwork.writing import write_text
 
 MARK = "scrubwright_site"
 VERSION = 1
@@ -30,29 +29,10 @@ def write_site(site: Site, path: Path) -> None:
 
     Raises
     ------
-    UnreadablePaper
-        The folder is not there or may not be written to.
+    BadInput
+        The folder is not there, or the file cannot be written.
     """
-    text = site_text(site)
-    try:
-        with tempfile.NamedTemporaryFile(
-            "w", encoding="utf-8", dir=path.parent, prefix=f".{path.name}.", delete=False
-        ) as file:
-            try:
-                file.write(text)
-                file.flush()
-                os.fsync(file.fileno())
-                Path(file.name).replace(path)
-            except BaseException:
-                Path(file.name).unlink(missing_ok=True)
-                raise
-        path.chmod(0o644)
-    except OSError as error:
-        raise UnreadablePaper(
-            "{file} cannot be written ({detail}). Name a folder that is there and that you may write to.",
-            file=str(path),
-            detail=error.strerror or "?",
-        ) from None
+    write_text(path, site_text(site))
 
 
 def site_text(site: Site) -> str:
