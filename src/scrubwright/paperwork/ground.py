@@ -114,7 +114,7 @@ def _walls_and_floors(
     columns = [hole for hole in holes if hole.area <= LARGEST_COLUMN_M2]
     if not columns:
         return walls, floors
-    inside = set(STRtree(columns).query(floors, predicate="coveredby")[0].tolist())
+    inside = set(STRtree(columns).query(floors, predicate="covered_by")[0].tolist())
     return [*walls, *columns], [face for number, face in enumerate(floors) if number not in inside]
 
 
