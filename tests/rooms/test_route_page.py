@@ -249,3 +249,23 @@ def test_the_page_speaks_spanish_and_gallons() -> None:
     assert night["litre"] == {"factor": pytest.approx(1 / 3.785411784), "label": "gal", "decimals": 1}
     assert night["words"]["Scrubbing lane {lane}, block {block}"] == "Friega la pasada {lane}, bloque {block}"
     assert "Empiece abajo a la izquierda y termine arriba a la derecha." in page
+
+
+def test_a_long_list_is_folded_from_dump_stop_to_dump_stop() -> None:
+    answer = hall_answer()
+    route = answer.routes[1]
+    start_s, stop_s = route.blocks[0].start_s, route.stops[0].arrive_s
+    crowd = tuple(
+        replace(route.blocks[0], number=number, start_s=start_s + number, end_s=start_s + number + 1)
+        for number in range(1, 21)
+    )
+    late = tuple(replace(block, number=block.number + 20, start_s=stop_s + 900 + block.number) for block in crowd)
+    page = route_page(
+        replace(answer, routes=(replace(route, blocks=(*crowd, *late), stops=route.stops[:1]),)), Teller()
+    )
+    outline(page)
+    folded = re.findall(r'<details( open)? class="more"><summary><time[^>]*>[^<]*</time>&ensp;(.*?)</summary>', page)
+    assert [(bool(is_open), title) for is_open, title in folded] == [
+        (True, "Blocks 1 to 20, then stop 1"),
+        (False, "Blocks 21 to 40, then home"),
+    ]

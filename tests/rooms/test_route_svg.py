@@ -9,6 +9,7 @@ from shapely import MultiPolygon, box
 
 from scrubwright.jobs.route_answer import RouteAnswer
 from scrubwright.measures.units import UnitSystem
+from scrubwright.paperwork.face import lines_that_fit
 from scrubwright.paperwork.route_svg import route_svg
 from scrubwright.paperwork.wording import Language, Teller
 from tests.rooms.hall_answer import hall_answer
@@ -109,3 +110,25 @@ def test_the_sheet_asks_the_network_for_nothing() -> None:
     addresses = set(re.findall(r"https?://[^\"' )]+", text))
     assert addresses == {"http://www.w3.org/2000/svg"}
     assert set(re.findall(r"url\((\w+)[:)]", text)) == {"data"}
+
+
+def test_the_words_of_the_key_fit_beside_their_signs_in_both_languages() -> None:
+    for language in Language:
+        root = sheet(teller=Teller(language=language))
+        # 49 mm for letters of 2.9 mm.
+        signs = [text for text in texts(root) if len(text) > 3 and not text.startswith(("Scale", "Escala"))]
+        first = signs.index(next(text for text in signs if "1" in text and ("Lane of" in text or "Pasada de" in text)))
+        for label in signs[first : first + 9]:
+            assert len(lines_that_fit(label, str(49 / 2.9))) == 1, label
+
+
+def test_blocks_without_room_for_their_number_are_counted_on_the_sheet() -> None:
+    answer = hall_answer()
+    route = answer.routes[0]
+    crowd = tuple(replace(route.blocks[0], number=number) for number in range(100, 400))
+    root = sheet(replace(answer, routes=(replace(route, blocks=crowd), *answer.routes[1:])))
+    written = sum(1 for text in texts(root) if re.fullmatch(r"[123]\d\d", text))
+    told = " ".join(texts(root))
+    (count,) = re.findall(r"(\d+) small blocks have no room", told)
+    assert written + int(count) == 300
+    assert written > 3

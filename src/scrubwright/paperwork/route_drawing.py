@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import islice, product
 from string import ascii_uppercase
 
 import numpy as np
@@ -16,7 +15,8 @@ from scrubwright.jobs.route_answer import Block, Lane, LeftOut, RouteAnswer
 TICK_EVERY_M = 14.0
 _TICK_HALF_WIDTH_M = 0.15
 _TICK_LENGTH_M = 0.65
-MOST_LETTERS = 40
+LEAST_WITH_LETTER_M2 = 0.5
+_NUMBER_SIZES = (1.0, 0.75, 0.55, 0.4)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,38 +137,57 @@ def block_shapes(answer: RouteAnswer) -> dict[tuple[int, int], MultiPolygon]:
     }
 
 
-def block_places(answer: RouteAnswer, wide_m: float, high_m: float) -> dict[tuple[int, int], tuple[float, float]]:
-    """Where each block's number stands [m], on one of its lanes and clear of the other numbers where there is room.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NumberPlace:
+    """Where a block's number stands [m], and its size there over its full size; 0 where there is no room."""
+
+    x_m: float
+    y_m: float
+    size_ratio: float
+
+
+def block_places(answer: RouteAnswer, wide_m: float, high_m: float) -> dict[tuple[int, int], NumberPlace]:
+    """Where each block's number stands, by machine and block number, the longest block first.
+
+    A number stands on one of its lanes, clear of the other numbers, of drains, dump stops and parking
+    places, smaller where there is little room.
 
     Parameters
     ----------
     wide_m, high_m
-        Room that a number takes on the floor [m].
+        Room that one figure of a full-sized number takes on the floor [m].
     """
     by_number = {lane.number: lane for lane in answer.lanes}
     # Drains, the rows of diamonds below them, one a machine, and the parking places keep their room.
     taken = [
-        (stop.x_m + side * wide_m, stop.y_m - row * 1.2 * high_m)
+        (stop.x_m, stop.y_m - row * 1.2 * high_m, 3 * wide_m, high_m)
         for place, route in enumerate(answer.routes, start=1)
         for stop in route.stops
         for row in range(place + 1)
-        for side in (-1, 0, 1)
     ]
-    taken += [(float(x), float(y)) for route in answer.routes for x, y in route.legs[0].points_m[:1]]
-    places: dict[tuple[int, int], tuple[float, float]] = {}
-    for route in answer.routes:
-        for block in route.blocks:
-            lanes = [by_number[number] for number in block.lanes if number in by_number]
-            tried = _candidates(lanes) or [block.entry_m]
-            place = next((each for each in tried if _is_clear(each, taken, wide_m, high_m)), tried[0])
-            taken.append(place)
-            places[route.machine, block.number] = place
+    taken += [(float(x), float(y), wide_m, high_m) for route in answer.routes for x, y in route.legs[0].points_m[:1]]
+    blocks = [(route.machine, block) for route in answer.routes for block in route.blocks]
+    places: dict[tuple[int, int], NumberPlace] = {}
+    for machine, block in sorted(blocks, key=lambda each: (-each[1].deck_down_length_m, each[0], each[1].number)):
+        lanes = [by_number[number] for number in block.lanes if number in by_number]
+        tried = _candidates(lanes) or [block.entry_m]
+        figures = len(str(block.number)) + 0.4
+        found = NumberPlace(x_m=tried[0][0], y_m=tried[0][1], size_ratio=0.0)
+        for ratio in _NUMBER_SIZES:
+            room = (figures * wide_m * ratio, high_m * ratio)
+            clear = next((each for each in tried if _is_clear(each, room, taken)), None)
+            if clear is not None:
+                found = NumberPlace(x_m=clear[0], y_m=clear[1], size_ratio=ratio)
+                taken.append((*clear, *room))
+                break
+        places[machine, block.number] = found
     return places
 
 
 def lettered(answer: RouteAnswer) -> tuple[tuple[str, LeftOut, str], ...]:
-    """What is left out, each with the letter that marks it on the drawing ("" past the 40th) and its kind.
+    """What is left out, each with the letter that marks it on the drawing and its kind.
 
+    The letter is "" for unscrubbed pieces below `LEAST_WITH_LETTER_M2` and where letters run out.
     Kinds are "unreachable", "missed" and "wet", in that order; within a kind the largest comes first.
     """
     letters = _letters()
@@ -179,7 +198,8 @@ def lettered(answer: RouteAnswer) -> tuple[tuple[str, LeftOut, str], ...]:
         ("wet", answer.stays_wet),
     ):
         for piece in sorted(pieces, key=lambda each: (-each.area_m2, each.name)):
-            found.append((letters.pop(0) if letters else "", piece, kind))
+            small = kind == "missed" and piece.area_m2 < LEAST_WITH_LETTER_M2
+            found.append((letters.pop(0) if letters and not small else "", piece, kind))
     return tuple(found)
 
 
@@ -233,10 +253,17 @@ def _candidates(lanes: Sequence[Lane]) -> list[tuple[float, float]]:
     return found
 
 
-def _is_clear(place: tuple[float, float], taken: Sequence[tuple[float, float]], wide_m: float, high_m: float) -> bool:
-    return all(abs(place[0] - x) >= wide_m or abs(place[1] - y) >= high_m for x, y in taken)
+def _is_clear(
+    place: tuple[float, float],
+    room: tuple[float, float],
+    taken: Sequence[tuple[float, float, float, float]],
+) -> bool:
+    return all(
+        abs(place[0] - x) >= (room[0] + wide) / 2 or abs(place[1] - y) >= (room[1] + high) / 2
+        for x, y, wide, high in taken
+    )
 
 
 def _letters() -> list[str]:
-    pairs = ("".join(pair) for pair in product(ascii_uppercase, repeat=2))
-    return [*ascii_uppercase, *islice(pairs, MOST_LETTERS - len(ascii_uppercase))]
+    # P is the parking place, M a machine, N north; I and O look like figures.
+    return [letter for letter in ascii_uppercase if letter not in "IMNOP"]

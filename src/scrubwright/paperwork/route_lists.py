@@ -13,6 +13,7 @@ from scrubwright.paperwork.route_text import lane_list, name_in_words
 from scrubwright.paperwork.wording import Teller
 
 MOST_SHOWN = 8
+MOST_UNGROUPED = 12
 _RUN = re.compile(r"\d+-\d+[,.]?")
 PAGE_SCALE_RATIO = 1 / 1000
 PAGE_MARGIN_M = 1.5
@@ -56,12 +57,53 @@ def steps(answer: RouteAnswer, teller: Teller) -> str:
                 "Machine {machine}: {total_time_s}", machine=route.machine, total_time_s=route.total_time_s
             )
             parts.append(f"<h3>{escape(heading)}</h3>")
-        timed = [(block.start_s, _block_step(answer, route, block, teller)) for block in route.blocks]
-        timed += [(stop.arrive_s, _stop_step(answer, route, stop, teller)) for stop in route.stops]
-        home = teller.words("Back to the parking place.")
-        last = _home_step(home, route.total_time_s, teller)
-        parts.append(f"<ol>{''.join(text for _, text in sorted(timed, key=lambda each: each[0]))}{last}</ol>")
+        home = _home_step(teller.words("Back to the parking place."), route.total_time_s, teller)
+        trips = _trips(route)
+        if len(trips) > 1 and len(route.blocks) > MOST_UNGROUPED:
+            parts += [_trip(answer, route, trip, teller, is_first=trip is trips[0]) for trip in trips]
+            parts.append(f"<ol>{home}</ol>")
+        else:
+            rows = [_step(answer, route, each, teller) for trip in trips for each in trip]
+            parts.append(f"<ol>{''.join(rows)}{home}</ol>")
     return "".join(parts)
+
+
+def _trips(route: MachineRoute) -> list[list[Block | Stop]]:
+    """Blocks and stops in time order, a new list after each stop."""
+    timed: list[tuple[float, Block | Stop]] = [(block.start_s, block) for block in route.blocks]
+    timed += [(stop.arrive_s, stop) for stop in route.stops]
+    trips: list[list[Block | Stop]] = [[]]
+    for _, each in sorted(timed, key=lambda pair: pair[0]):
+        trips[-1].append(each)
+        if isinstance(each, Stop):
+            trips.append([])
+    return [trip for trip in trips if trip]
+
+
+def _trip(answer: RouteAnswer, route: MachineRoute, trip: list[Block | Stop], teller: Teller, *, is_first: bool) -> str:
+    """A long list is folded trip by trip, so that a thumb finds its way."""
+    blocks = [each for each in trip if isinstance(each, Block)]
+    stops = [each for each in trip if isinstance(each, Stop)]
+    rows = "".join(_step(answer, route, each, teller) for each in trip)
+    if not blocks:
+        return f"<ol>{rows}</ol>"
+    first, last = blocks[0].number, blocks[-1].number
+    title = (
+        teller.words("Blocks {first} to {last}, then stop {stop}", first=first, last=last, stop=stops[0].number)
+        if stops
+        else teller.words("Blocks {first} to {last}, then home", first=first, last=last)
+    )
+    start = "<details open" if is_first else "<details"
+    return (
+        f'{start} class="more"><summary>{_time(blocks[0].start_s, teller)}&ensp;{escape(title)}</summary>'
+        f"<ol>{rows}</ol></details>"
+    )
+
+
+def _step(answer: RouteAnswer, route: MachineRoute, each: Block | Stop, teller: Teller) -> str:
+    if isinstance(each, Stop):
+        return _stop_step(answer, route, each, teller)
+    return _block_step(answer, route, each, teller)
 
 
 def rest(answer: RouteAnswer, teller: Teller) -> str:
@@ -175,7 +217,7 @@ def _results(answer: RouteAnswer, teller: Teller) -> list[_Figure]:
 
 def _inputs(answer: RouteAnswer, teller: Teller) -> list[_Figure]:
     results = {"total_time_s", "coverage_fraction", "reachable_area_m2", "water_used_l", "deck_down_length_m"}
-    results |= {"overlap_fraction", "planning_time_s"}
+    results |= {"overlap_fraction", "planning_time_s", "lower_bound_s"}
     return [
         _Figure(
             label=name_in_words(each.name, teller),

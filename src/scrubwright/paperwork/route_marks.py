@@ -6,6 +6,7 @@ from shapely import LineString
 
 from scrubwright.jobs.route_answer import MachineRoute, RouteAnswer
 from scrubwright.paperwork.route_drawing import (
+    NumberPlace,
     Plot,
     area_path,
     block_places,
@@ -28,21 +29,44 @@ LETTER = '<text class="letter" y="6">{letter}</text>'
 START = '<circle class="full" r="3.5"/>'
 DIAMONDS_IN_A_ROW = 5
 DIAMOND_STEP = 34
-_ROOM_FOR_NUMBER = (34, 28)
+_ROOM_FOR_FIGURE = (16, 27)
+# Where numbers are this small, a dot at the start would only be in the way.
+_LEAST_WITH_START = 0.75
 _LONGEST_NAME = 26
 
 
 def marks(answer: RouteAnswer, teller: Teller, plot: Plot, per_step_m: float) -> str:
-    """Every mark of the plan: starts of blocks, drains, taps, parking, dump stops, letters and block numbers.
+    """Every mark at its full size: starts, drains, taps, parking, dump stops, letters and block numbers.
+
+    The longest block comes first, so that a screen which hides what would cover others keeps it.
 
     Parameters
     ----------
     per_step_m
         Floor that one step of a mark covers [m, > 0].
     """
-    wide_m, high_m = (steps * per_step_m for steps in _ROOM_FOR_NUMBER)
+    return _marks(answer, teller, plot, per_step_m, fitted=False)
+
+
+def fitted_marks(answer: RouteAnswer, teller: Teller, plot: Plot, per_step_m: float) -> tuple[str, int]:
+    """The marks for paper, which cannot be zoomed: small numbers where room is scarce, and how many found none."""
+    places = _places(answer, per_step_m)
+    homeless = sum(1 for place in places.values() if place.size_ratio == 0)
+    return _marks(answer, teller, plot, per_step_m, fitted=True), homeless
+
+
+def _places(answer: RouteAnswer, per_step_m: float) -> dict[tuple[int, int], NumberPlace]:
+    wide_m, high_m = (steps * per_step_m for steps in _ROOM_FOR_FIGURE)
+    return block_places(answer, wide_m, high_m * (1.6 if len(answer.routes) > 1 else 1.0))
+
+
+def _marks(answer: RouteAnswer, teller: Teller, plot: Plot, per_step_m: float, *, fitted: bool) -> str:
+    places = _places(answer, per_step_m)
     found = [
-        _mark("start", *block.entry_m, START, plot, per_step_m) for route in answer.routes for block in route.blocks
+        _mark("start", *block.entry_m, START, plot, per_step_m)
+        for route in answer.routes
+        for block in route.blocks
+        if not fitted or places[route.machine, block.number].size_ratio >= _LEAST_WITH_START
     ]
     found += _service(answer, teller, plot, per_step_m)
     found += [
@@ -51,11 +75,15 @@ def marks(answer: RouteAnswer, teller: Teller, plot: Plot, per_step_m: float) ->
         if letter
     ]
     several = len(answer.routes) > 1
-    for (machine, number), (x_m, y_m) in block_places(answer, wide_m, high_m).items():
+    for (machine, number), place in places.items():
+        if fitted and not place.size_ratio:
+            continue
         drawn = NUMBER.format(number=number)
         if several:
             drawn += f'<text class="of" y="24">{escape(teller.words("M{machine}", machine=machine))}</text>'
-        found.append(_mark("block", x_m, y_m, drawn, plot, per_step_m, f' data-block="{machine}-{number}"'))
+        step_m = per_step_m * (place.size_ratio if fitted else 1.0)
+        key = f' data-block="{machine}-{number}"'
+        found.append(_mark("block", place.x_m, place.y_m, drawn, plot, step_m, key))
     return "".join(found)
 
 
@@ -139,7 +167,10 @@ def _service(answer: RouteAnswer, teller: Teller, plot: Plot, per_step_m: float)
         found.append(_mark("drain", x_m, y_m, drawn, plot, per_step_m))
         found.append(_mark("stop", x_m, y_m, _diamonds(answer, numbers, teller), plot, per_step_m))
     starts = {tuple(route.legs[0].points_m[0].round(2).tolist()) for route in answer.routes if route.legs}
-    found += [_mark("parking", x_m, y_m, PARKING, plot, per_step_m) for x_m, y_m in sorted(starts)]
+    for x_m, y_m in sorted(starts):
+        beside = any(abs(x_m - x) < 36 * per_step_m and abs(y_m - y) < 56 * per_step_m for x, y, *_ in places)
+        drawn = f'<g transform="translate(-44 0)">{PARKING}</g>' if beside else PARKING
+        found.append(_mark("parking", x_m, y_m, drawn, plot, per_step_m))
     return found
 
 

@@ -65,7 +65,9 @@ function buildStrips() {
   for (const machine of night.machines) {
     const strip = made("div", "strip", strips);
     spot(0, machine.end, "part drive", strip);
-    for (const [number, start, end] of machine.blocks) spot(start, end, "part scrub", strip, number);
+    for (const [first, last, start, end] of runsOf(machine, whole / Math.max(strip.clientWidth, 1))) {
+      spot(start, end, "part scrub", strip, first === last ? first : `${first}–${last}`);
+    }
     const wetFrom = Math.max(machine.end, dryBy(machine) - drying);
     if (dryBy(machine) > wetFrom) spot(wetFrom, dryBy(machine), "part drying", strip, say("drying"));
     for (const [, arrive, duration] of machine.stops) spot(arrive, arrive + duration, "part dump", strip);
@@ -75,6 +77,18 @@ function buildStrips() {
   for (const part of strips.querySelectorAll(".part")) if (part.scrollWidth > part.clientWidth + 2) part.textContent = "";
   buildHours(whole);
   by("time").max = Math.ceil(whole);
+}
+
+// Blocks too short to be seen on the strip are drawn as one run, up to the next dump stop.
+function runsOf(machine, secondsPerPixel) {
+  const runs = [];
+  for (const [number, start, end] of machine.blocks) {
+    const run = runs[runs.length - 1];
+    const parted = run && machine.stops.some(([, arrive]) => arrive >= run[3] - 1 && arrive < end);
+    if (run && !parted && Math.min(run[3] - run[2], end - start) < 20 * secondsPerPixel) [run[1], run[3]] = [number, end];
+    else runs.push([number, number, start, end]);
+  }
+  return runs;
 }
 
 function buildHours(whole) {
@@ -158,6 +172,7 @@ function choose(key) {
     placeMarks();
     return;
   }
+  for (const step of blockSteps) if (step.dataset.block === chosen) step.closest("details")?.setAttribute("open", "");
   const [machineNumber, number] = chosen.split("-").map(Number);
   const machine = night.machines.find((each) => each.number === machineNumber);
   const [, start] = machine.blocks.find(([each]) => each === number);

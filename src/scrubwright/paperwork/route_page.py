@@ -130,7 +130,7 @@ def _key(answer: RouteAnswer, teller: Teller) -> str:
         (box.format(kind="swatch-dry"), words("Scrubbed, dry")),
         (
             '<text font-size="24" font-weight="700" y="8">1</text>',
-            words("Block, in driving order; a dot where it starts"),
+            words("Block, in order; a dot at its start"),
         ),
         (DIAMOND.format(number=1), words("Dump stop, in driving order")),
         (f'<g transform="translate(-9 0)">{DRAIN}</g><g transform="translate(12 0)">{TAP}</g>', words("Drain and tap")),

@@ -47,7 +47,10 @@ const marks = [...plan.querySelectorAll(".mark:not(.machine)")].map((mark) => ({
   y: Number(mark.dataset.y),
   kind: mark.classList[1],
   block: mark.dataset.block,
+  figures: mark.querySelector(".number")?.textContent.length ?? 0,
+  name: mark.querySelector(".name"),
 }));
+const crowded = marks.filter(({ kind }) => kind === "block").length > 40;
 // Who keeps its place where marks would cover each other, and the room each needs, in pixels.
 const ROOM = { stop: [44, 40], drain: [44, 40], parking: [30, 30], block: [34, 34], left: [24, 24], start: [0, 0] };
 marks.sort((one, other) => Object.keys(ROOM).indexOf(one.kind) - Object.keys(ROOM).indexOf(other.kind));
@@ -143,19 +146,28 @@ function placeMachines(states) {
 
 function placeMarks() {
   const taken = [];
-  for (const { mark, x, y, kind, block } of marks) {
-    const [wide, high] = ROOM[kind];
-    const [left, top] = [(x - view.x) * view.scale, (y - view.y) * view.scale];
+  const [across, down] = [view.wide * view.scale, view.high * view.scale];
+  const near = view.scale > 1.05 * view.least;
+  for (const { mark, x, y, kind, block, figures, name } of marks) {
+    const size = kind === "block" && crowded && !near && across < 700 ? 0.72 : 1;
+    const wide = size * (kind === "block" ? 18 * figures + 8 : ROOM[kind][0]);
+    const high = size * ROOM[kind][1];
+    let [left, top] = [(x - view.x) * view.scale, (y - view.y) * view.scale];
+    if (kind === "block" && left > 0 && left < across && top > 0 && top < down) {
+      // A number at the picture's edge moves in rather than being cut.
+      left = Math.min(Math.max(left, wide / 2), across - wide / 2);
+      top = Math.min(Math.max(top, high / 2), down - high / 2);
+    }
     const wanted = block !== undefined && block === chosen;
     const covered = wide > 0 && taken.some(([a, b, w, h]) => Math.abs(a - left) < (w + wide) / 2 && Math.abs(b - top) < (h + high) / 2);
     // A drain and its stops share one point on purpose.
-    const hidden = (covered && !wanted && kind !== "drain") || (kind === "start" && view.scale < 5);
+    const hidden = (covered && !wanted && kind !== "drain") || (kind === "start" && view.scale < (crowded ? 20 : 5));
     mark.setAttribute("display", hidden ? "none" : "inline");
-    mark.setAttribute("transform", `translate(${x} ${y}) scale(${1 / view.scale})`);
-    const name = mark.querySelector(".name");
+    mark.setAttribute("transform", `translate(${view.x + left / view.scale} ${view.y + top / view.scale}) scale(${size / view.scale})`);
     if (name) {
-      // A name at the picture's edge grows inwards.
-      const anchor = left < 90 ? "start" : left > view.wide * view.scale - 90 ? "end" : "middle";
+      // A name at the picture's edge grows inwards; in a small picture it would cover too much.
+      name.setAttribute("display", near || across > 700 || !crowded ? "inline" : "none");
+      const anchor = left < 90 ? "start" : left > across - 90 ? "end" : "middle";
       name.style.textAnchor = anchor;
       name.setAttribute("x", { start: -10, middle: 0, end: 10 }[anchor]);
     }

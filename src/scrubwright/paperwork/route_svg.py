@@ -7,13 +7,14 @@ from scrubwright.jobs.route_answer import LeftOut, RouteAnswer
 from scrubwright.measures.units import METRES_PER_FOOT, UnitSystem
 from scrubwright.paperwork.face import FAMILY, face_css, lines_that_fit
 from scrubwright.paperwork.route_drawing import Plot, lettered, plot_of
-from scrubwright.paperwork.route_marks import DIAMOND, DRAIN, PARKING, TAP, hatches, lane_numbers, layers, marks
+from scrubwright.paperwork.route_marks import DIAMOND, DRAIN, PARKING, TAP, fitted_marks, hatches, lane_numbers, layers
 from scrubwright.paperwork.wording import Teller
 
 LONG_MM, SHORT_MM, EDGE_MM = 297, 210, 10
-_HEAD_MM, _SIDE_MM, _FOOT_MM = 22, 64, 84
+_HEAD_MM, _SIDE_MM = 22, 64
+_SIGN_MM = 7.2
 _MARGIN_M = 1.0
-_SCALES = (50, 75, 100, 125, 150, 200, 250, 300, 400, 500, 600, 750, 1000, 1250, 1500, 2000, 2500, 3000, 4000, 5000)
+_SCALES = (50, 75, 100, 125, 150, 200, 250, 300, 350, 400, 450, 500, 600, 700, 800, 900, 1000, 1250, 1500, 2000, 2500)
 # One step of a mark on paper: a block number of 20 steps stands 5.6 mm high.
 _STEP_MM = 0.28
 # Lane numbers smaller than this many millimetres would be dust on the sheet.
@@ -53,7 +54,7 @@ class _Sheet:
     plan_high: int
     key_x: int
     key_y: int
-    key_columns: int
+    is_below: bool
     scale: int
 
 
@@ -86,14 +87,14 @@ def route_sheet(answer: RouteAnswer, teller: Teller) -> str:
     head = f"{answer.site} · {answer.floor} · {answer.machine}"
     size = f'width="{sheet.wide}mm" height="{sheet.high}mm" viewBox="0 0 {sheet.wide} {sheet.high}"'
     plan = layers(answer, plot, "sheet") + _lane_numbers(answer, plot)
-    plan += marks(answer, teller, plot, _STEP_MM * sheet.scale / 1000)
+    drawn, homeless = fitted_marks(answer, teller, plot, _STEP_MM * sheet.scale / 1000)
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" class="sheet" role="img" {size}>',
         f"<title>{_safe(head)}</title>{hatches('sheet', '2.4')}",
         f'<rect class="paper" width="{sheet.wide}" height="{sheet.high}" fill="#fff"/>',
         *_head(answer, teller, sheet, head),
-        f'<g transform="translate({EDGE_MM} {EDGE_MM + _HEAD_MM})">{plan}</g>',
-        *_key(answer, teller, sheet),
+        f'<g transform="translate({EDGE_MM} {EDGE_MM + _HEAD_MM})">{plan}{drawn}</g>',
+        *_key(answer, teller, sheet, homeless),
         "</svg>",
     ]
     return "".join(parts)
@@ -107,17 +108,10 @@ def _lane_numbers(answer: RouteAnswer, plot: Plot) -> str:
 def _sheet(answer: RouteAnswer) -> _Sheet:
     """Lying or upright, the key beside or below, whichever shows the floor larger."""
     floor = plot_of(answer, 1.0, _MARGIN_M)
-    lying = _beside(LONG_MM, SHORT_MM)
-    upright = _beside(SHORT_MM, LONG_MM)
-    below = replace(
-        upright,
-        plan_wide=SHORT_MM - 2 * EDGE_MM,
-        plan_high=upright.plan_high - _FOOT_MM,
-        key_x=EDGE_MM,
-        key_y=LONG_MM - EDGE_MM - _FOOT_MM + 6,
-        key_columns=2,
-    )
-    return min((_scaled(each, floor) for each in (lying, below, upright)), key=lambda each: each.scale)
+    layouts = [
+        layout(wide, high) for wide, high in ((LONG_MM, SHORT_MM), (SHORT_MM, LONG_MM)) for layout in (_beside, _below)
+    ]
+    return min((_scaled(each, floor) for each in layouts), key=lambda each: each.scale)
 
 
 def _beside(wide: int, high: int) -> _Sheet:
@@ -128,7 +122,22 @@ def _beside(wide: int, high: int) -> _Sheet:
         plan_high=high - 2 * EDGE_MM - _HEAD_MM,
         key_x=wide - EDGE_MM - _SIDE_MM + 4,
         key_y=EDGE_MM + _HEAD_MM,
-        key_columns=1,
+        is_below=False,
+        scale=_SCALES[0],
+    )
+
+
+def _below(wide: int, high: int) -> _Sheet:
+    # A lying sheet has room for more columns of the key, which are then shorter.
+    foot = 50 if wide > high else 72
+    return _Sheet(
+        wide=wide,
+        high=high,
+        plan_wide=wide - 2 * EDGE_MM,
+        plan_high=high - 2 * EDGE_MM - _HEAD_MM - foot,
+        key_x=EDGE_MM,
+        key_y=high - EDGE_MM - foot + 6,
+        is_below=True,
         scale=_SCALES[0],
     )
 
@@ -147,21 +156,29 @@ def _head(answer: RouteAnswer, teller: Teller, sheet: _Sheet, head: str) -> list
     return [*lines, _text(EDGE_MM, EDGE_MM + 5 + 6.4 * len(verdict), head, "said")]
 
 
-def _key(answer: RouteAnswer, teller: Teller, sheet: _Sheet) -> list[str]:
-    """The north arrow and scale bar, the signs, and what stays out, in one column or two."""
+def _key(answer: RouteAnswer, teller: Teller, sheet: _Sheet, homeless: int) -> list[str]:
+    """The north arrow and scale bar, the signs, and what stays out: one column beside the plan, or several below."""
     x, y = sheet.key_x, sheet.key_y
+    last = sheet.high - EDGE_MM
     parts: list[str] = _north_and_scale(teller, sheet, x, y)
     signs = _signs(answer, teller)
-    step = 7.2
-    top = y + 24
-    for index, (drawn, label) in enumerate(signs):
-        parts.append(f'<g transform="translate({x + 6} {top + step * index:.1f})">{drawn}</g>')
-        parts.append(_text(x + 14, top + step * index + 1.1, label, "small"))
-    if sheet.key_columns == 1:
-        left, first, wide = x, top + step * len(signs) + 2, _SIDE_MM - 4
-    else:
-        left, first, wide = x + 66, y + 3, sheet.wide - EDGE_MM - x - 66
-    last = sheet.high - EDGE_MM
+    column, row = x, y + 24.0
+    for drawn, label in signs:
+        if row > last:
+            column, row = column + _SIDE_MM, y + 4.0
+        parts.append(f'<g transform="translate({column + 6} {row:.1f})">{drawn}</g>')
+        parts.append(_text(column + 14, row + 1.1, label, "small"))
+        row += _SIGN_MM
+    left, first, wide = (column + _SIDE_MM, y + 3.0, sheet.wide - EDGE_MM - column - _SIDE_MM)
+    if not sheet.is_below:
+        left, first, wide = x, row, _SIDE_MM - 4
+    if homeless:
+        told = teller.words(
+            "{count} small blocks have no room for their number here; the page shows them.", count=homeless
+        )
+        lines = lines_that_fit(told, str(wide / 2.95))
+        parts += [_text(left, first + 3.5 * line, text, "small") for line, text in enumerate(lines)]
+        first += 3.5 * len(lines) + 2
     pieces = lettered(answer)
     if pieces:
         parts.append(_text(left, first, teller.words("Stays out, by letter"), "small bold"))
@@ -173,6 +190,8 @@ def _reasons(
     pieces: list[tuple[str, LeftOut]], teller: Teller, left: float, first: float, wide: float, last: float
 ) -> list[str]:
     """Letter, name, area and reason of each piece as far as the paper goes, then how much more there is."""
+    # Lettered pieces first: the others only count in what is left over.
+    pieces = sorted(pieces, key=lambda each: not each[0])
     parts: list[str] = []
     y = first
     for index, (letter, piece) in enumerate(pieces):
@@ -230,7 +249,7 @@ def _signs(answer: RouteAnswer, teller: Teller) -> list[tuple[str, str]]:
     if len(answer.routes) == 1:
         signs = [(f'<path class="lane" d="M-4 0H4"/>{arrow}', words("Lane, driven this way"))]
     signs += [
-        (small('<text class="number" y="9">1</text>'), words("Block, in driving order; a dot where it starts")),
+        (small('<text class="number" y="9">1</text>'), words("Block, in order; a dot at its start")),
         (small(DIAMOND.format(number=1)), words("Dump stop, in driving order")),
         (
             f'<g transform="translate(-3 0)">{small(DRAIN)}</g><g transform="translate(4 0)">{small(TAP)}</g>',
