@@ -94,6 +94,32 @@ def test_a_gap_narrower_than_any_machine_needs_no_word(tmp_path: Path) -> None:
     assert "gap near" not in told(read(saved(tmp_path, plan(gap=5))))
 
 
+@pytest.mark.parametrize("parking_m", [None, (10.0, 7.0)])
+@pytest.mark.parametrize("gap", [0, 40])
+def test_the_frame_of_a_drawing_sheet_is_not_taken_for_the_building(
+    tmp_path: Path, gap: int, parking_m: tuple[float, float] | None
+) -> None:
+    sheet = plan(gap=gap)
+    pen = ImageDraw.Draw(sheet)
+    pen.rectangle((10, 10, 1390, 890), outline=0, width=3)
+    pen.rectangle((1000, 840, 1390, 890), outline=0, width=3)
+    reading = read(saved(tmp_path, sheet), parking_m=parking_m)
+    expected = INSIDE_M2 + 60 * 6 * 0.0025 - RACKS_M2
+    assert reading.site.floor().outline.area == pytest.approx(expected, rel=0.002)
+    assert told(reading).count("gap near") == (1 if gap else 0)
+
+
+def test_narrow_aisles_stay_open_where_a_wide_gap_is_closed(tmp_path: Path) -> None:
+    picture = plan(gap=75)
+    pen = ImageDraw.Draw(picture)
+    for left in range(800, 1200, 60):
+        pen.rectangle((left, 200, left + 40, 600), outline=0, width=2)
+    floor = floor_of(saved(tmp_path, picture))
+    expected = INSIDE_M2 + 60 * 6 * 0.0025 - 10 * 41 * 401 * 0.0025
+    assert floor.outline.area == pytest.approx(expected, rel=0.003)
+    assert floor.outline.contains(Point(850 * 0.05, 25.0))
+
+
 def test_a_service_point_says_which_closed_part_is_the_floor(tmp_path: Path) -> None:
     path = saved(tmp_path, plan(door=0))
     east = floor_of(path, drains_m=((60.0, 10.0),))

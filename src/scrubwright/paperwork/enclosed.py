@@ -4,6 +4,7 @@ A drawn wall is seldom tight. A gap narrower than any machine is taken as closed
 the floor would run out to the edge of the paper, so it is looked for, closed and told.
 """
 
+import math
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -22,6 +23,8 @@ FULL_SHARE = 0.25
 NEAREST_FLOOR_M = 1.5
 ROOM_M2 = 4.0
 HALL_M2 = 20.0
+FRAMED_SHARE = 0.25
+COARSE_M = 0.15
 
 _EIGHT_NEIGHBOURS = np.ones((3, 3), dtype=bool)
 
@@ -87,33 +90,108 @@ def enclosed_floor(light: Mask, *, size_m: float, inside_m: tuple[tuple[float, f
     -----
     **Source**: ours, see docs/explanation/from-pixels-to-walls.md.
     """
-    reach = max(1, round(NARROWEST_M / 2 / size_m))
-    tight, gaps = light, list[Gap]()
+    # A margin of paper on every side, so that the widest gap still has an outside to lead to.
+    margin = round(GAPS_TRIED_M[-1] / size_m) + 2
+    sheet = _Sheet(light=np.pad(light, margin, constant_values=True), size_m=size_m, margin=margin)
+    outside = _framed_paper(sheet)
+    reach = sheet.reach_of(NARROWEST_M)
+    tight = sheet.light
     for width_m in (NARROWEST_M, *GAPS_TRIED_M):
         if width_m > NARROWEST_M:
-            tight, found = _with_gaps_closed(tight, max(reach + 1, round(width_m / 2 / size_m)), size_m)
-            gaps += found
-        parts, outer = _parts(tight, reach)
-        chosen = _chosen(light, parts, outer, size_m, inside_m)
+            tight = _with_gaps_closed(tight, max(reach + 1, sheet.reach_of(width_m)), outside)
+        parts, outer = _parts(tight, reach, outside)
+        chosen = _chosen(sheet, parts, outer, inside_m)
         if chosen and not chosen & outer:
-            floor = _grown(tight, _among(parts, chosen), reach)
-            return _enclosed(floor, parts, outer | chosen, gaps, size_m)
-    if not inside_m:
-        raise BadInput(
-            "The outline in the picture is open, or cut off at the edge: no closed part is as large as a building. "
-            "Draw the outer wall closed, with a margin around it, or name a point on the floor, such as the parking."
-        )
-    parts, outer = _parts(light, reach)
-    chosen = _chosen(light, parts, outer, size_m, inside_m)
-    floor = _grown(light, _among(parts, chosen), reach)
-    return replace(_enclosed(floor, parts, outer | chosen, [], size_m), reaches_edge=True)
+            break
+    else:
+        if not inside_m:
+            raise BadInput(
+                "The outline in the picture is open, or cut off at the edge: no closed part is as large as a building. "
+                "Draw the outer wall closed, with a margin around it, or name a point on the floor, such as parking."
+            )
+        return _running_off(sheet, inside_m)
+    necks = sheet.light & ~tight & _dilated(_among(parts, outer), 2 * reach + 2)
+    necks = ndimage.binary_propagation(necks, mask=sheet.light & ~tight)
+    # Closing also shut narrow aisles; only what leads outdoors stays shut.
+    tight = sheet.light & ~necks
+    parts, outer = _parts(tight, reach, outside)
+    chosen = _chosen(sheet, parts, outer, inside_m)
+    if chosen & outer:
+        return _running_off(sheet, inside_m)
+    floor = _grown(tight, _among(parts, chosen), reach)
+    return _enclosed(sheet, floor, parts, outer | chosen, _gaps(sheet, necks, floor))
 
 
-def _parts(light: Mask, reach: int) -> tuple[Labels, frozenset[int]]:
-    """The light parts further than `reach` pixels from any wall, numbered, and those that meet the picture's edge."""
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Sheet:
+    """The light of a picture with a margin of paper around it."""
+
+    light: Mask
+    size_m: float
+    margin: int
+
+    def reach_of(self, width_m: float) -> int:
+        """Half a width in pixels, at least one."""
+        return max(1, round(width_m / 2 / self.size_m))
+
+    def without_margin(self, mask: Mask) -> Mask:
+        """The part of a mask that lies on the picture."""
+        return np.ascontiguousarray(mask[self.margin : -self.margin, self.margin : -self.margin])
+
+
+def _parts(light: Mask, reach: int, outside: Mask) -> tuple[Labels, frozenset[int]]:
+    """The light parts further than `reach` pixels from any wall, numbered, and those that lie outdoors."""
     parts, _ = ndimage.label(~_dilated(~light, reach))
-    edge = np.concatenate([parts[0], parts[-1], parts[:, 0], parts[:, -1]])
-    return parts, frozenset(np.unique(edge[edge > 0]).tolist())
+    outer = np.unique(np.concatenate([parts[0], parts[-1], parts[:, 0], parts[:, -1], parts[outside]]))
+    return parts, frozenset(outer[outer > 0].tolist())
+
+
+def _running_off(sheet: _Sheet, inside_m: tuple[tuple[float, float], ...]) -> Enclosed:
+    """The floor at the given points where no closing parts it from the outside: the picture's edge is its wall."""
+    cut = np.pad(sheet.without_margin(sheet.light), sheet.margin, constant_values=False)
+    reach = sheet.reach_of(NARROWEST_M)
+    parts, _ = _parts(cut, reach, np.zeros_like(cut))
+    chosen = _chosen(sheet, parts, frozenset(), inside_m)
+    found = _enclosed(sheet, _grown(cut, _among(parts, chosen), reach), parts, chosen, ())
+    edges = (found.floor[0], found.floor[-1], found.floor[:, 0], found.floor[:, -1])
+    return replace(found, reaches_edge=any(edge.any() for edge in edges))
+
+
+def _framed_paper(sheet: _Sheet) -> Mask:
+    """The blank paper within the frame that a drawing sheet often has, which is closed all round as a floor is.
+
+    The frame is told from an outer wall by what stands in it: one large drawn thing, not many small
+    ones. All light beside that thing is paper. A coarse look is enough.
+    """
+    step = max(1, round(COARSE_M / sheet.size_m))
+    drawn, _ = ndimage.label(~shrunk(sheet.light, step), structure=_EIGHT_NEIGHBOURS)
+    boxes = sorted(ndimage.find_objects(drawn), key=_box_pixels, reverse=True)
+    framed = 0
+    while framed + 1 < len(boxes) and _frames(boxes[framed], boxes[framed + 1]):
+        framed += 1
+    paper = np.zeros(drawn.shape, dtype=bool)
+    if framed:
+        paper[:] = True
+        paper[boxes[framed]] = False
+    whole = paper.repeat(step, axis=0).repeat(step, axis=1)
+    return np.asarray(whole[-sheet.light.shape[0] :, : sheet.light.shape[1]] & sheet.light)
+
+
+def _frames(outer: tuple[slice, ...], inner: tuple[slice, ...]) -> bool:
+    """Whether a drawn thing stands clear within another and takes a large share of it."""
+    clear = all(far.start < near.start and near.stop < far.stop for far, near in zip(outer, inner, strict=True))
+    return clear and _box_pixels(inner) >= FRAMED_SHARE * _box_pixels(outer)
+
+
+def _box_pixels(box: tuple[slice, ...]) -> int:
+    return math.prod(side.stop - side.start for side in box)
+
+
+def shrunk(light: Mask, step: int) -> Mask:
+    """A mask with one pixel for every `step` x `step`, light only where all of them are; lower left corner kept."""
+    rows, columns = (-(-side // step) * step for side in light.shape)
+    whole = np.pad(light, ((rows - light.shape[0], 0), (0, columns - light.shape[1])), constant_values=True)
+    return np.asarray(whole.reshape(rows // step, step, columns // step, step).all(axis=(1, 3)))
 
 
 def _dilated(mask: Mask, reach: int) -> Mask:
@@ -137,14 +215,16 @@ def _among(parts: Labels, chosen: frozenset[int]) -> Mask:
 
 
 def _chosen(
-    light: Mask, parts: Labels, outer: frozenset[int], size_m: float, inside_m: tuple[tuple[float, float], ...]
+    sheet: _Sheet, parts: Labels, outer: frozenset[int], inside_m: tuple[tuple[float, float], ...]
 ) -> frozenset[int]:
     """The parts at the given points; without points, the largest closed part if it is as large as a building."""
     sizes = np.bincount(parts.ravel())
     if inside_m:
-        return frozenset(_part_at(parts, sizes, outer, point_m, size_m) for point_m in inside_m)
+        return frozenset(_part_at(sheet, parts, outer, point_m) for point_m in inside_m)
     sizes[[0, *outer]] = 0
-    rows, columns = np.flatnonzero(~light.all(axis=1)), np.flatnonzero(~light.all(axis=0))
+    walls = parts == 0
+    walls[_among(parts, outer)] = False
+    rows, columns = np.flatnonzero(walls.any(axis=1)), np.flatnonzero(walls.any(axis=0))
     if not len(rows):
         return frozenset()
     drawn = (rows[-1] - rows[0] + 1) * (columns[-1] - columns[0] + 1)
@@ -152,14 +232,19 @@ def _chosen(
     return frozenset({largest}) if sizes[largest] >= FULL_SHARE * drawn else frozenset()
 
 
-def _part_at(parts: Labels, sizes: Labels, outer: frozenset[int], point_m: tuple[float, float], size_m: float) -> int:
+def _part_at(sheet: _Sheet, parts: Labels, outer: frozenset[int], point_m: tuple[float, float]) -> int:
     """The part at a point; where the point stands in a wall, the largest closed part beside it, else the nearest."""
-    row, column = int(parts.shape[0] - point_m[1] / size_m), int(point_m[0] / size_m)
+    size_m = sheet.size_m
+    row = int(parts.shape[0] - sheet.margin - point_m[1] / size_m)
+    column = int(sheet.margin + point_m[0] / size_m)
     reach = max(1, round(NEAREST_FLOOR_M / size_m))
     top, left = max(0, row - reach), max(0, column - reach)
     near = parts[top : max(0, row + reach + 1), left : max(0, column + reach + 1)]
     places = np.argwhere(near)
-    if not len(places):
+    on_picture = all(
+        sheet.margin <= place < side - sheet.margin for place, side in zip((row, column), parts.shape, strict=True)
+    )
+    if not len(places) or not on_picture:
         raise BadInput(
             "The point {x}, {y} lies in a wall or off the picture; give metres from the lower left corner.",
             x=f"{point_m[0]:g}",
@@ -170,55 +255,59 @@ def _part_at(parts: Labels, sizes: Labels, outer: frozenset[int], point_m: tuple
     if away.min() < 1:
         return nearest
     closed = [part for part in np.unique(near[near > 0]).tolist() if part not in outer]
-    largest = max(closed, key=lambda part: int(sizes[part]), default=nearest)
-    return largest if sizes[largest] * size_m**2 >= HALL_M2 else nearest
+    sizes = {part: int((parts == part).sum()) for part in closed}
+    largest = max(closed, key=lambda part: sizes[part], default=nearest)
+    return largest if sizes.get(largest, 0) * size_m**2 >= HALL_M2 else nearest
 
 
-def _with_gaps_closed(light: Mask, reach: int, size_m: float) -> tuple[Mask, list[Gap]]:
-    """The light without the necks, up to twice `reach` pixels wide, that join an inner part to the edge."""
-    parts, outer = _parts(light, reach)
-    outside = _dilated(_among(parts, outer), reach)
-    inside = _dilated((parts > 0) & ~_among(parts, outer), reach)
-    narrow, _ = ndimage.label(light & ~outside & ~inside, structure=_EIGHT_NEIGHBOURS)
-    at_both = np.intersect1d(narrow[_dilated(outside, 1)], narrow[_dilated(inside, 1)])
+def _with_gaps_closed(light: Mask, reach: int, outside: Mask) -> Mask:
+    """The light without the necks, up to twice `reach` pixels wide, that join an inner part to the outside."""
+    parts, outer = _parts(light, reach, outside)
+    outdoors = _among(parts, outer)
+    indoors = _dilated((parts > 0) & ~outdoors, reach)
+    outdoors = _dilated(outdoors, reach)
+    narrow, _ = ndimage.label(light & ~outdoors & ~indoors, structure=_EIGHT_NEIGHBOURS)
+    at_outdoors, at_indoors = _dilated(outdoors, 1), _dilated(indoors, 1)
+    at_both = np.intersect1d(narrow[at_outdoors], narrow[at_indoors])
     through = _among(narrow, frozenset(at_both[at_both > 0].tolist()))
     # In a thin wall the two sides meet at once, and nothing narrow lies between them.
-    neck = (through | (_dilated(outside, 1) & _dilated(inside, 1))) & light
-    necks, _ = ndimage.label(neck, structure=_EIGHT_NEIGHBOURS)
-    gaps = [_gap(light, necks, number, place, size_m) for number, place in enumerate(ndimage.find_objects(necks), 1)]
-    return light & ~neck, gaps
+    return np.asarray(light & ~(through | (at_outdoors & at_indoors)))
 
 
-def _gap(light: Mask, necks: Labels, number: int, place: tuple[slice, ...], size_m: float) -> Gap:
-    """Where a neck is, and twice the distance from its middle to the nearest wall."""
-    margin = round(GAPS_TRIED_M[-1] / size_m) + 1
-    rows, columns = (slice(max(0, side.start - margin), side.stop + margin) for side in place)
-    clear = ndimage.distance_transform_edt(light[rows, columns])
-    at_neck = necks[rows, columns] == number
-    row, column = np.argwhere(at_neck).mean(axis=0)
-    return Gap(
-        x_m=float(columns.start + column + 0.5) * size_m,
-        y_m=float(light.shape[0] - rows.start - row - 0.5) * size_m,
-        width_m=2 * float(clear[at_neck].max()) * size_m,
-    )
+def _gaps(sheet: _Sheet, necks: Mask, floor: Mask) -> tuple[Gap, ...]:
+    """The necks that the floor ends at, each with its middle and width."""
+    numbered, _ = ndimage.label(necks, structure=_EIGHT_NEIGHBOURS)
+    at_floor = np.unique(numbered[_dilated(floor, 1)])
+    places = ndimage.find_objects(numbered)
+    gaps = []
+    for number in at_floor[at_floor > 0].tolist():
+        rows, columns = (
+            slice(max(0, side.start - sheet.margin), side.stop + sheet.margin) for side in places[number - 1]
+        )
+        longest = max(side.stop - side.start for side in places[number - 1])
+        clear = ndimage.distance_transform_edt(sheet.light[rows, columns])
+        at_neck = numbered[rows, columns] == number
+        row, column = np.argwhere(at_neck).mean(axis=0)
+        gaps.append(
+            Gap(
+                x_m=float(columns.start + column + 0.5 - sheet.margin) * sheet.size_m,
+                y_m=float(sheet.light.shape[0] - sheet.margin - rows.start - row - 0.5) * sheet.size_m,
+                # In a thin wall the neck bulges into the rooms, in a thick one it is longer than wide.
+                width_m=min(2 * float(clear[at_neck].max()), longest) * sheet.size_m,
+            )
+        )
+    return tuple(gaps)
 
 
-def _enclosed(floor: Mask, parts: Labels, known: frozenset[int], gaps: list[Gap], size_m: float) -> Enclosed:
+def _enclosed(sheet: _Sheet, floor: Mask, parts: Labels, known: frozenset[int], gaps: tuple[Gap, ...]) -> Enclosed:
     """The floor with what is told of it: the gaps at its walls, and what else is closed."""
     sizes = np.bincount(parts.ravel())
     sizes[[0, *known]] = 0
-    rooms = sizes[sizes * size_m**2 >= ROOM_M2]
+    rooms = sizes[sizes * sheet.size_m**2 >= ROOM_M2]
     return Enclosed(
-        floor=floor,
-        gaps=tuple(gap for gap in gaps if _is_at(floor, gap, size_m)),
+        floor=sheet.without_margin(floor),
+        gaps=gaps,
         reaches_edge=False,
         closed_off=len(rooms),
-        closed_off_m2=float(rooms.sum()) * size_m**2,
+        closed_off_m2=float(rooms.sum()) * sheet.size_m**2,
     )
-
-
-def _is_at(floor: Mask, gap: Gap, size_m: float) -> bool:
-    row, column = int(floor.shape[0] - gap.y_m / size_m), int(gap.x_m / size_m)
-    reach = round(gap.width_m / size_m) + 3
-    near = floor[max(0, row - reach) : row + reach + 1, max(0, column - reach) : column + reach + 1]
-    return bool(near.any())

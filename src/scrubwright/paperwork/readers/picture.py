@@ -4,6 +4,7 @@ A picture knows no metres, so two of its points and the distance between them mu
 as any image viewer shows them; of a PDF, in points of 1/72 inch on the page.
 """
 
+import math
 from pathlib import Path
 
 import numpy as np
@@ -13,12 +14,14 @@ import shapely
 from scrubwright.measures.errors import BadInput, UnreadablePaper
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.drawing import RASTER_TOLERANCE_M, DrawingOptions, Piece, Role, Sketch, Storey
-from scrubwright.paperwork.enclosed import Enclosed, enclosed_floor
+from scrubwright.paperwork.enclosed import Enclosed, enclosed_floor, shrunk
 from scrubwright.paperwork.grey_picture import MOST_PIXELS, Greys, greys_of, refuse_size
 from scrubwright.paperwork.outlines import Mask, Outlined, Pixels, floor_outlines
 
 COARSEST_M = 0.25
 FINEST_M = 0.02
+ENOUGH_PIXELS = 10_000_000
+COARSEST_SHRUNK_M = 0.04
 PDF_PIXELS_PER_POINT = 150 / 72
 LARGEST_PAGE_POINTS = 14_400
 _LEAST_CONTRAST = 40
@@ -123,17 +126,12 @@ def _refuse_scale(greys: Greys, size_m: float, file: str) -> None:
 
 
 def _light(greys: Greys, size_m: float, file: str) -> tuple[Mask, float]:
-    """Where the paper is light, at no more than 2 cm per pixel; a large pixel is dark if any part of it is."""
-    threshold = _dark_below(greys, file)
-    dark = greys < threshold
-    step = int(FINEST_M / size_m)
-    if step > 1:
-        rows, columns = (-(-side // step) * step for side in dark.shape)
-        # Filled up at the top and the right, so that the lower left corner stays the origin.
-        dark = np.pad(dark, ((rows - dark.shape[0], 0), (0, columns - dark.shape[1])))
-        dark = np.asarray(dark.reshape(rows // step, step, columns // step, step).any(axis=(1, 3)))
-        size_m *= step
-    return ~dark, size_m
+    """Where the paper is light, at 2 cm per pixel or as fine as keeps the picture within ten million pixels."""
+    light = greys >= _dark_below(greys, file)
+    step = max(int(FINEST_M / size_m), math.ceil(math.sqrt(light.size / ENOUGH_PIXELS)), 1)
+    # Never so coarse that a corner moves further than cleaning may move a line.
+    step = min(step, max(1, int(COARSEST_SHRUNK_M / size_m)))
+    return (shrunk(light, step), size_m * step) if step > 1 else (light, size_m)
 
 
 def _dark_below(greys: Greys, file: str) -> int:
