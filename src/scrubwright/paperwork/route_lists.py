@@ -112,7 +112,7 @@ def rest(answer: RouteAnswer, teller: Teller) -> str:
     titles = {
         "unreachable": teller.words("Cannot be reached"),
         "missed": teller.words("Stays unscrubbed"),
-        "wet": teller.words("Stays wet where it turns"),
+        "wet": teller.words("Stays wet in bends"),
     }
     parts = []
     for kind, title in titles.items():

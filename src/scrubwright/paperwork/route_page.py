@@ -140,7 +140,7 @@ def _key(answer: RouteAnswer, teller: Teller) -> str:
     named = (
         ("unreachable", answer.unreachable, words("Cannot be reached")),
         ("missed", answer.missed, words("Stays unscrubbed")),
-        ("wet", answer.stays_wet, words("Stays wet where it turns")),
+        ("wet", answer.stays_wet, words("Stays wet in bends")),
     )
     signs += [(box.format(kind=kind), label) for kind, pieces, label in named if pieces]
     start = '<li><svg viewBox="-20 -14 40 28" class="mark" aria-hidden="true">'

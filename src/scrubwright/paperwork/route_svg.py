@@ -261,7 +261,7 @@ def _signs(answer: RouteAnswer, teller: Teller) -> list[tuple[str, str]]:
     named = (
         ("unreachable", answer.unreachable, words("Cannot be reached")),
         ("missed", answer.missed, words("Stays unscrubbed")),
-        ("wet", answer.stays_wet, words("Stays wet where it turns")),
+        ("wet", answer.stays_wet, words("Stays wet in bends")),
     )
     return signs + [(swatch(kind), label) for kind, pieces, label in named if pieces]
 
