@@ -7,7 +7,6 @@ from scrubwright.measures.provenance import Origin, Sourced
 from scrubwright.measures.sentence import Sentence
 
 FLOOR = MultiPolygon([box(0, 0, 30, 20)])
-PLATE = Sentence("plate")
 
 
 def block(
@@ -108,9 +107,24 @@ def corner_shop_answer() -> RouteAnswer:
         dump_trips_bound=2,
         planning_time_s=1.4,
         provenance=(
-            Sourced(name="deck_width_m", value=0.55, origin=Origin.PLATE, detail=PLATE),
-            Sourced(name="working_speed_m_per_s", value=1.1, origin=Origin.MEASURED, detail=PLATE),
-            Sourced(name="dose_l_per_m2", value=0.08, origin=Origin.COMMON_PRACTICE, detail=PLATE),
-            Sourced(name="lower_bound_s", value=7_960.0, origin=Origin.ESTIMATE, detail=PLATE),
+            Sourced(name="deck_width_m", value=0.55, origin=Origin.PLATE, detail=Sentence("Scrubbed width")),
+            Sourced(
+                name="working_speed_m_per_s",
+                value=1.1,
+                origin=Origin.MEASURED,
+                detail=Sentence("Speed while scrubbing"),
+            ),
+            Sourced(
+                name="dose_l_per_m2",
+                value=0.08,
+                origin=Origin.COMMON_PRACTICE,
+                detail=Sentence("Solution on the floor"),
+            ),
+            Sourced(
+                name="lower_bound_s",
+                value=7_960.0,
+                origin=Origin.ESTIMATE,
+                detail=Sentence("Proved for these lanes: no order of them takes less"),
+            ),
         ),
     )

@@ -21,7 +21,7 @@ def test_without_a_command_it_shows_what_it_can_do(capsys: pytest.CaptureFixture
     assert "Usage: scrubwright COMMAND [choices]" in capsys.readouterr().out
 
 
-@pytest.mark.parametrize("command", ["floor", "plate"])
+@pytest.mark.parametrize("command", ["floor", "plate", "route"])
 @pytest.mark.parametrize("language", ["en", "es"])
 def test_every_command_has_short_help_with_an_example(
     command: str, language: str, capsys: pytest.CaptureFixture[str]
@@ -62,7 +62,7 @@ def test_the_language_on_the_line_wins(monkeypatch: pytest.MonkeyPatch, capsys: 
         (["floor", "x", "--units", "yards"], 'There are no units "yards" here; choose si or us.'),
         (["floor", "x", "--language"], 'There is no language "" here; choose en or es.'),
         (["floor"], "Something is missing: FILE. Help: scrubwright floor --help"),
-        (["polish"], "There is no polish; choose from: floor, plate. Help: scrubwright --help"),
+        (["polish"], "There is no polish; choose from: floor, plate, route. Help: scrubwright --help"),
         (
             ["floor", "x", "--drain", "north"],
             '--drain is "north"; enter 2 numbers with commas between them, such as 12.5,3.',

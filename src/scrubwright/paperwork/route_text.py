@@ -7,11 +7,14 @@ from scrubwright.jobs.route_answer import Block, LaneKind, LeftOut, MachineRoute
 from scrubwright.measures.provenance import Origin
 from scrubwright.measures.sentence import Sentence
 from scrubwright.measures.units import unit_of
-from scrubwright.paperwork.text_columns import Column, row, wrapped
+from scrubwright.paperwork.text_columns import WIDTH, Column, row, wrapped
 from scrubwright.paperwork.wording import Teller
 
 MOST_PIECES = 12
-_NUMBERS = (Column(width=37), Column(width=17, right=True), Column(width=18))
+# Of pieces smaller than this, the largest few stand for the rest.
+SMALL_PIECE_M2 = 1.0
+MOST_SMALL_PIECES = 4
+_ORIGIN_WIDTH = 18
 _BLOCKS = (
     Column(width=5, right=True),
     Column(width=17),
@@ -48,9 +51,9 @@ def route_sections(answer: RouteAnswer, teller: Teller) -> tuple[Section, ...]:
         Section(heading=wrapped(teller.tell(answer.verdict)), body=_because(answer, teller)),
         Section(heading=words("Numbers"), body=_numbers(answer, teller)),
         *(Section(heading=_heading(answer, route, teller), body=_way(route, teller)) for route in answer.routes),
-        Section(heading=words("Stays unscrubbed"), body=_pieces(answer.missed, teller)),
-        Section(heading=words("Stays wet where it turns"), body=_pieces(answer.stays_wet, teller)),
-        Section(heading=words("Cannot be reached"), body=_pieces(answer.unreachable, teller)),
+        _left(words("Stays unscrubbed"), answer.missed, teller),
+        _left(words("Stays wet in bends"), answer.stays_wet, teller),
+        _left(words("Cannot be reached"), answer.unreachable, teller),
         Section(heading=words("Take care"), body=_told(answer.cautions, teller)),
         Section(heading=words("Why, and what would change it"), body=_told(answer.why[1:], teller)),
         Section(heading=words("Made with"), body=_made_with(answer, teller)),
@@ -109,12 +112,27 @@ def _numbers(answer: RouteAnswer, teller: Teller) -> str:
         ("More than floor size alone would take", "length_bound_ratio", more),
         ("Solution used", "water_used_l", teller.number("water_l", sum(r.water_used_l for r in answer.routes))),
     )
-    lines = []
-    for label, name, text in shown:
-        number = text or teller.number(name, getattr(answer, name))
-        origin = words(origins.get(name, Origin.ESTIMATE))
-        lines.append(row((words(label), number, origin), _NUMBERS))
-    return "\n".join(lines)
+    return _three_columns(
+        [
+            (
+                words(label),
+                text or teller.number(name, getattr(answer, name)),
+                words(origins.get(name, Origin.ESTIMATE)),
+            )
+            for label, name, text in shown
+        ]
+    )
+
+
+def _three_columns(rows: Sequence[tuple[str, str, str]]) -> str:
+    """Labels, numbers and origins; the labels get what the longest number leaves."""
+    number_width = max((len(number) for _, number, _ in rows), default=0)
+    columns = (
+        Column(width=WIDTH - 6 - _ORIGIN_WIDTH - number_width),
+        Column(width=number_width, right=True),
+        Column(width=_ORIGIN_WIDTH),
+    )
+    return "\n".join(row(cells, columns) for cells in rows)
 
 
 def _heading(answer: RouteAnswer, route: MachineRoute, teller: Teller) -> str:
@@ -197,13 +215,21 @@ def _stop(stop: Stop, teller: Teller) -> str:
     )
 
 
+def _left(heading: str, pieces: Sequence[LeftOut], teller: Teller) -> Section:
+    """What is left out, under a heading that gives the sum."""
+    sum_m2 = teller.number("area_m2", float(sum(piece.area_m2 for piece in pieces)))
+    return Section(heading=f"{heading}: {sum_m2}", body=_pieces(pieces, teller))
+
+
 def _pieces(pieces: Sequence[LeftOut], teller: Teller) -> str:
     """What is left out, the largest first, the small change in one line."""
     if not pieces:
         return ""
     largest = sorted(pieces, key=lambda piece: -piece.area_m2)
+    large = sum(piece.area_m2 >= SMALL_PIECE_M2 for piece in largest)
+    listed = min(MOST_PIECES, max(large, MOST_SMALL_PIECES))
     lines = []
-    for piece in largest[:MOST_PIECES]:
+    for piece in largest[:listed]:
         place = teller.words(
             "{name}, at x {x}, y {y}",
             name=piece.name,
@@ -211,7 +237,7 @@ def _pieces(pieces: Sequence[LeftOut], teller: Teller) -> str:
             y=teller.bare("y_m", piece.y_m, 0),
         )
         lines.append(row((teller.number("area_m2", piece.area_m2), place, teller.tell(piece.reason)), _PIECES))
-    rest = largest[MOST_PIECES:]
+    rest = largest[listed:]
     if rest:
         more = teller.words(
             "And {count} smaller pieces, {area_m2} together.",
@@ -229,16 +255,8 @@ def _told(sentences: Iterable[Sentence], teller: Teller) -> str:
 def _made_with(answer: RouteAnswer, teller: Teller) -> str:
     """The numbers that went into the plan; those that came out of it stand under Numbers."""
     given = [sourced for sourced in answer.provenance if not _is_a_result(answer, sourced.name)]
-    return "\n".join(
-        row(
-            (
-                name_in_words(sourced.name, teller),
-                teller.number(sourced.name, sourced.value),
-                teller.words(sourced.origin),
-            ),
-            _NUMBERS,
-        )
-        for sourced in given
+    return _three_columns(
+        [(teller.tell(each.detail), teller.number(each.name, each.value), teller.words(each.origin)) for each in given]
     )
 
 

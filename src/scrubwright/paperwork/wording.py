@@ -108,7 +108,7 @@ class Teller:
     def number(self, name: str, value: float) -> str:
         """A number with its unit, e.g. `gap_m` 0.88 as "0.88 m", "2.9 ft" or "0,88 m".
 
-        Times of two minutes and more are durations: `wait_s` 14040 is "3 h 54 min". Lengths below
+        Times of a minute and more are durations: `wait_s` 14040 is "3 h 54 min". Lengths below
         0.1 m are millimetres, below a foot inches, as rulers have them.
 
         Raises
@@ -119,7 +119,7 @@ class Teller:
         unit = unit_of(name)
         if unit is None:
             raise BadInput("{name} names no unit; end it in one of the units table, such as _m or _l.", name=name)
-        if unit.suffix == "s" and 120 <= abs(value) < math.inf:
+        if unit.suffix == "s" and 60 <= abs(value) < math.inf:
             return ("-" if value < 0 else "") + self.duration(abs(value))
         how = unit.si if self.system is UnitSystem.SI else unit.us
         small = _SMALL_LENGTHS[self.system]
