@@ -135,7 +135,7 @@ def test_a_tap_drawn_on_the_wall_belongs_to_the_floor_inside(tmp_path: Path) -> 
 
 def test_a_door_drawn_shut_is_told_as_a_closed_room(tmp_path: Path) -> None:
     reading = read(saved(tmp_path, plan(swing=True)), drains_m=((60.0, 10.0),))
-    assert "closed parts of" in told(reading)
+    assert "Closed parts were taken as" in told(reading)
     assert "with its swing" in told(reading)
 
 

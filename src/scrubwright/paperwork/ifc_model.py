@@ -5,6 +5,7 @@ child process.
 """
 
 import importlib
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -141,7 +142,7 @@ class Model:
             return ()
         return (
             Sentence(
-                "{count} things have a shape or place that cannot be drawn and were left out, such as {names}.",
+                "Things whose shape or place cannot be drawn were left out: {count}, such as {names}.",
                 count=len(self.undrawn),
                 names=", ".join(self.undrawn[:_NAMED_UNDRAWN]),
             ),
@@ -185,14 +186,12 @@ def opened(path: Path) -> Model:
     return Model(file=file, unit_m=unit_m)
 
 
-def turned_x(element: Any) -> Points:
-    """The direction of an element's own x axis on the ground, of length one, shape (2,)."""
+def direction_rad(element: Any) -> float:
+    """Where an element's own x axis points on the ground, anticlockwise from x [rad]. Source: its placement."""
     if not element.ObjectPlacement:
-        return np.array([1.0, 0.0])
+        return 0.0
     matrix = _library("ifcopenshell.util.placement").get_local_placement(element.ObjectPlacement)
-    axis = np.asarray(matrix[:2, 0], dtype=np.float64)
-    length = float(np.hypot(*axis))
-    return axis / length if length > 0.01 else np.array([1.0, 0.0])
+    return math.atan2(float(matrix[1, 0]), float(matrix[0, 0]))
 
 
 def _settings(*, pierced: bool) -> Any:

@@ -90,17 +90,19 @@ class Outlined:
     @property
     def told(self) -> tuple[Sentence, ...]:
         """What was changed, for the person who knows the floor; what is too little to see is not told."""
-        told = [
-            Sentence(
-                "Walls were straightened by at most a few centimetres: {before} corners became {after}.",
-                before=self.corners_traced,
-                after=self.corners,
+        told = []
+        if self.corners < self.corners_traced:
+            told.append(
+                Sentence(
+                    "Walls were straightened by at most a few centimetres: {before} corners became {after}.",
+                    before=self.corners_traced,
+                    after=self.corners,
+                )
             )
-        ]
         if self.specks:
             told.append(
                 Sentence(
-                    "{count} dark specks no larger than a hand were taken as dirt in the drawing. "
+                    "Dark specks no larger than a hand were taken as dirt in the drawing: {count}. "
                     "Where they are legs or posts, mark a no-go zone.",
                     count=self.specks,
                 )

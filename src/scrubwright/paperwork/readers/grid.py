@@ -244,9 +244,8 @@ def _kept_off(header: Path, grid: _Grid, warnings: list[Sentence]) -> list[Piece
     zones = [Polygon(zone.exterior) for zone in found.geoms]
     warnings.append(
         Sentence(
-            "{file} was read as the no-go zones of this map: {count} zones, {area_m2}.",
+            "{file} was read as the no-go zones of this map; they take {area_m2}.",
             file=beside.name,
-            count=len(zones),
             area_m2=float(shapely.union_all(zones).area),
         )
     )

@@ -4,6 +4,7 @@ Walls are cut 1.0 m above the storey, windows counting as wall. What stands on t
 5 cm to 2.0 m, so that a table counts by its top. A door is an opening of its clear width.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,7 +17,7 @@ from shapely import MultiPolygon, Polygon
 from scrubwright.measures.errors import BadInput
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.drawing import DrawingOptions, Piece, Role, Sketch, Storey
-from scrubwright.paperwork.ifc_model import Level, Model, Thing, opened, turned_x
+from scrubwright.paperwork.ifc_model import Level, Model, Thing, direction_rad, opened
 from scrubwright.paperwork.mesh_cuts import Points, footprint, section, seen_from_above, upward
 
 CUT_M = 1.0
@@ -142,7 +143,8 @@ def _door(model: Model, door: Any) -> _Doorway | None:
     thing = (model.mesh_of(openings[0]) if openings else None) or model.mesh_of(door)
     if thing is None:
         return None
-    along = turned_x(door)
+    turn_rad = direction_rad(door)
+    along = np.array([math.cos(turn_rad), math.sin(turn_rad)])
     said_m = float(door.OverallWidth) * model.unit_m if door.OverallWidth else None
     across = np.array([-along[1], along[0]])
     run_m, depth_m = thing.corners_m[:, :2] @ along, thing.corners_m[:, :2] @ across

@@ -102,7 +102,7 @@ def _page_number(file: str, page: str | None, pages: int) -> int:
             "{file} has {pages} pages and {page} was asked for. Name the page that shows the floor, from 1 to {pages}.",
             file=file,
             pages=pages,
-            page=page or Sentence("none"),
+            page=page or Sentence("no page"),
         )
     return int(page)
 
@@ -177,7 +177,7 @@ def _warnings(enclosed: Enclosed, found: Outlined, *, is_guess: bool) -> tuple[S
     if enclosed.closed_off:
         told.append(
             Sentence(
-                "{count} closed parts of {area_m2} together were taken as racks, boxes or rooms without a door. "
+                "Closed parts were taken as racks, boxes or rooms without a door: {count}, {area_m2} together. "
                 "Where a door is drawn shut, or with its swing, open it in the drawing.",
                 count=enclosed.closed_off,
                 area_m2=enclosed.closed_off_m2,
