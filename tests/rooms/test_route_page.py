@@ -16,9 +16,10 @@ import pytest
 from scrubwright.measures.provenance import Origin, Sourced
 from scrubwright.measures.sentence import Sentence
 from scrubwright.measures.units import UnitSystem
+from scrubwright.paperwork.route_lists import held
 from scrubwright.paperwork.route_page import SCRIPTS, page_words, route_page, script_words
 from scrubwright.paperwork.route_text import name_in_words
-from scrubwright.paperwork.wording import Language, Teller, words_of
+from scrubwright.paperwork.wording import NO_BREAK, Language, Teller, words_of
 from tests.rooms.hall_answer import hall_answer
 
 VOID = {"meta", "link", "input", "br", "path", "circle", "rect"}
@@ -46,7 +47,7 @@ class Outline(HTMLParser):
 
     def handle_data(self, data: str) -> None:
         if data.strip():
-            self.texts.append((self.open[-1] if self.open else "", data.strip()))
+            self.texts.append((self.open[-1] if self.open else "", data.strip().replace(NO_BREAK, " ")))
 
 
 def outline(page: str) -> Outline:
@@ -269,3 +270,9 @@ def test_a_long_list_is_folded_from_dump_stop_to_dump_stop() -> None:
         (True, "Blocks 1 to 20, then stop 1"),
         (False, "Blocks 21 to 40, then home"),
     ]
+
+
+def test_no_line_of_the_verdict_ends_between_a_number_and_its_unit() -> None:
+    assert held("99.5 % in 2 h 5 min with 3 machines, 12 m wide") == (
+        "99.5\u00a0% in 2\u00a0h 5\u00a0min with 3 machines, 12\u00a0m wide"
+    )

@@ -10,10 +10,11 @@ from scrubwright.measures.provenance import Origin
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.route_drawing import corner_of, lanes_of, lettered, plot_of
 from scrubwright.paperwork.route_text import lane_list, name_in_words
-from scrubwright.paperwork.wording import Teller
+from scrubwright.paperwork.wording import NO_BREAK, Teller
 
 MOST_SHOWN = 8
 MOST_UNGROUPED = 12
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:%|m|mm|m²|ft|ft²|in|L|gal|h|min|s|km/h|mph|kg|lb)(?!\w))")
 _RUN = re.compile(r"\d+-\d+[,.]?")
 PAGE_SCALE_RATIO = 1 / 1000
 PAGE_MARGIN_M = 1.5
@@ -27,6 +28,11 @@ class _Figure:
     value: str
     origin: str
     detail: str
+
+
+def held(text: str) -> str:
+    """The text with each number held to its unit, so that no line ends between them."""
+    return _BEFORE_UNIT.sub(NO_BREAK, text)
 
 
 def figures(answer: RouteAnswer, teller: Teller) -> str:
@@ -123,12 +129,12 @@ def rest(answer: RouteAnswer, teller: Teller) -> str:
             rows.append(
                 f'<li><button type="button" class="out" data-x="{x}" data-y="{y}"><span class="letter">{letter or "·"}'
                 f"</span><span><b>{escape(piece.name)}, {escape(area)}</b>"
-                f"<span>{escape(teller.tell(piece.reason))}</span></span></button></li>"
+                f"<span>{escape(held(teller.tell(piece.reason)))}</span></span></button></li>"
             )
         if rows:
             parts.append(f"<div><h2>{escape(title)}</h2>{_shortened(rows, teller)}</div>")
     if answer.why[1:]:
-        rows = [f'<li class="why">{escape(teller.tell(each))}</li>' for each in answer.why[1:]]
+        rows = [f'<li class="why">{escape(held(teller.tell(each)))}</li>' for each in answer.why[1:]]
         title = teller.words("Why, and what would change it")
         parts.append(f"<div><h2>{escape(title)}</h2>{_shortened(rows, teller)}</div>")
     return "".join(parts)
@@ -329,7 +335,7 @@ def _time(at_s: float, teller: Teller) -> str:
 
 
 def _caution(caution: Sentence, teller: Teller) -> str:
-    return f'<p class="caution">{escape(teller.tell(caution))}</p>'
+    return f'<p class="caution">{escape(held(teller.tell(caution)))}</p>'
 
 
 def _bites_somewhere(caution: Sentence, answer: RouteAnswer) -> bool:

@@ -54,6 +54,7 @@ const nowLine = [];
 function buildStrips() {
   const strips = by("strips");
   strips.replaceChildren();
+  strips.classList.toggle("many", night.machines.length > 2);
   nowLine.length = 0;
   const whole = horizon();
   const spot = (from, to, kind, strip, text = "") => {
@@ -96,7 +97,9 @@ function buildHours(whole) {
   hours.replaceChildren();
   const room = Math.max(1, Math.floor(hours.clientWidth / 80));
   const step = [300, 600, 900, 1800, 3600, 7200, 14400].find((each) => whole / each <= room) ?? 28800;
-  for (let at = 0; at < whole - step / 2; at += step) made("span", "", hours, clock(at)).style.left = `${(100 * at) / whole}%`;
+  // The last word needs room of its own.
+  const last = whole * (1 - 100 / Math.max(hours.clientWidth, 200));
+  for (let at = 0; at < last; at += step) made("span", "", hours, clock(at)).style.left = `${(100 * at) / whole}%`;
   made("span", "end", hours, say("dry {clock}", { clock: clock(whole) })).style.left = "100%";
 }
 

@@ -18,6 +18,7 @@ from scrubwright.paperwork.route_lists import (
     PAGE_SCALE_RATIO,
     cautions_at_start,
     figures,
+    held,
     rest,
     steps,
 )
@@ -70,8 +71,8 @@ def route_page(answer: RouteAnswer, teller: Teller) -> str:
         "title": escape(f"{answer.site} · {answer.floor}"),
         "style": style,
         "where": escape(f"{answer.site} · {answer.floor} · {answer.machine}"),
-        "verdict": escape(teller.tell(answer.verdict)),
-        "reason": f'<p class="reason">{escape(first)}</p>' if first else "",
+        "verdict": escape(held(teller.tell(answer.verdict))),
+        "reason": f'<p class="reason">{escape(held(first))}</p>' if first else "",
         "figures": figures(answer, teller),
         "plan": _plan(answer, teller),
         "key": _key(answer, teller),

@@ -171,7 +171,10 @@ function placeMarks() {
       name.style.textAnchor = anchor;
       name.setAttribute("x", { start: -10, middle: 0, end: 10 }[anchor]);
     }
-    if (!hidden && wide) taken.push([left, kind === "stop" ? top + 30 : top, wide, high]);
+    // Each machine's diamonds stand in a row of their own below the drain.
+    const rows = kind === "stop" ? Math.max(1, mark.querySelectorAll(".of").length) : 0;
+    for (let row = 0; row < rows; row += 1) taken.push([left, top + 40 + 51 * row, 64, 50]);
+    if (!hidden && wide && !rows) taken.push([left, top, wide, high]);
   }
 }
 
