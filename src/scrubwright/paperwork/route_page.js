@@ -86,7 +86,8 @@ function runsOf(machine, secondsPerPixel) {
   for (const [number, start, end] of machine.blocks) {
     const run = runs[runs.length - 1];
     const parted = run && machine.stops.some(([, arrive]) => arrive >= run[3] - 1 && arrive < end);
-    if (run && !parted && Math.min(run[3] - run[2], end - start) < 20 * secondsPerPixel) [run[1], run[3]] = [number, end];
+    const follows = run && number === run[1] + 1 && !parted;
+    if (follows && Math.min(run[3] - run[2], end - start) < 20 * secondsPerPixel) [run[1], run[3]] = [number, end];
     else runs.push([number, number, start, end]);
   }
   return runs;

@@ -170,6 +170,8 @@ function placeMarks() {
       const anchor = left < 90 ? "start" : left > across - 90 ? "end" : "middle";
       name.style.textAnchor = anchor;
       name.setAttribute("x", { start: -10, middle: 0, end: 10 }[anchor]);
+      // At the upper edge it stands below the sign instead.
+      name.setAttribute("y", top < 28 ? 26 : -16);
     }
     // Each machine's diamonds stand in a row of their own below the drain.
     const rows = kind === "stop" ? Math.max(1, mark.querySelectorAll(".of").length) : 0;
