@@ -23,6 +23,7 @@ run: $(VENV)/.run  ## Plan the example building tonight with each example machin
 		$(BIN)/scrubwright route out/market_hall.geojson --machine $$plate \
 			--html out/$$(basename $$plate .toml).html || exit 1; \
 	done
+	@echo; echo "Open these pages in a browser:"; ls out/*.html
 
 test: check browser  ## All checks and tests but the heavy oracles; under 10 minutes on 2 cores
 	$(BIN)/pytest --numprocesses $(WORKERS) --dist worksteal --quiet
