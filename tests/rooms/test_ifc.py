@@ -245,7 +245,7 @@ def test_a_zip_with_a_way_out_of_its_folder_is_never_unpacked(tmp_path: Path) ->
     path = tmp_path / "model.ifczip"
     with zipfile.ZipFile(path, "w") as archive:
         archive.writestr("../../outside.ifc", hall()[0].text())
-    with pytest.raises(UnreadablePaper, match="zip file"):
+    with pytest.raises(UnreadablePaper, match=r"(?i)zip file"):
         read_drawing(path)
     assert not (tmp_path.parent.parent / "outside.ifc").exists()
 
@@ -298,5 +298,5 @@ def test_a_bomb_of_things_within_things_is_stopped(tmp_path: Path) -> None:
 
 def test_without_the_extra_a_sentence_says_how_to_install_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "ifcopenshell", None)
-    with pytest.raises(UnreadablePaper, match=r'pip install "scrubwright\[ifc\]"'):
+    with pytest.raises(UnreadablePaper, match="pip install ifcopenshell"):
         ifc.sketch(hall()[0].saved(tmp_path), DrawingOptions())

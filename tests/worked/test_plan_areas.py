@@ -30,7 +30,7 @@ def free_pixels_within(floor: FloorPlan, pixels: np.ndarray, size_m: float, orig
 
 
 def corner_count(floor: FloorPlan) -> int:
-    return int(shapely.get_num_coordinates(floor.outline)) - len(shapely.get_rings(floor.outline))
+    return int(shapely.get_num_coordinates(floor.outline)) - len(shapely.get_rings(shapely.get_parts(floor.outline)))
 
 
 def test_the_warehouse_map_keeps_its_area_within_one_percent_and_few_corners() -> None:

@@ -209,5 +209,5 @@ def _library(name: str) -> ModuleType:
     except ImportError:
         raise UnreadablePaper(
             "Building models (IFC) need an extra that is not installed. Install it with: {command}",
-            command='pip install "scrubwright[ifc]"',
+            command="python -m pip install ifcopenshell",
         ) from None
