@@ -68,19 +68,48 @@ def corner_shop_answer() -> RouteAnswer:
         water_used_l=128.5,
     )
     missed = [
-        left_out(f"Corner {n}", 0.9 - n / 100, 2.0 + n, 3.0, Sentence("Too tight to turn in.")) for n in range(14)
+        left_out(
+            f"Corner {n}",
+            0.9 - n / 100,
+            2.0 + n,
+            3.0,
+            Sentence(
+                "A spot {where}: too small for a pass of its own, mop it by hand.", where=Sentence("along a wall")
+            ),
+        )
+        for n in range(14)
     ]
-    narrow = Sentence("The way in is {gap_m} wide; the machine needs {need_m}.", gap_m=0.6, need_m=0.86)
+    narrow = Sentence("The way in is about {way_m} wide; this machine needs {gauge_m}.", way_m=0.6, gauge_m=0.86)
     return RouteAnswer(
         site="Corner shop",
         floor="Ground floor",
         machine="Narrow disc, 0.55 m",
         verdict=Sentence("Yes: {total_time_s} for {area_m2}.", total_time_s=8_030.0, area_m2=584.0),
         why=(
-            Sentence("Two tanks of water are needed and the machine holds one of {tank_l}.", tank_l=66.5),
-            Sentence("Aisle {aisle_m} takes 5 passes; 4 with {less_m} less overlap.", aisle_m=2.4, less_m=0.012),
+            Sentence(
+                "Aisle {aisle_m} takes {passes} passes with this deck; {fewer} with {less_m} less overlap or a "
+                "{deck_m} deck: saves {saving_s}.",
+                aisle_m=2.4,
+                passes=5,
+                fewer=4,
+                less_m=0.012,
+                deck_m=0.6,
+                saving_s=205.0,
+            ),
+            Sentence(
+                "{water_l} of solution goes down, {trip_l} a trip; emptying and filling take {stops_s}, "
+                "{share_fraction} of the time.",
+                water_l=128.5,
+                trip_l=66.5,
+                stops_s=1_620.0,
+                share_fraction=0.202,
+            ),
         ),
-        cautions=(Sentence("Put signs at every way in before you wet the floor."),),
+        cautions=(
+            Sentence(
+                "This answer does not look at the charge: make sure that the pack lasts the time before you start."
+            ),
+        ),
         free=FLOOR,
         reachable=FLOOR,
         covered=FLOOR,

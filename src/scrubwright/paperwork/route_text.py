@@ -229,6 +229,7 @@ def _pieces(pieces: Sequence[LeftOut], teller: Teller) -> str:
     large = sum(piece.area_m2 >= SMALL_PIECE_M2 for piece in largest)
     listed = min(MOST_PIECES, max(large, MOST_SMALL_PIECES))
     lines = []
+    before: Sentence | None = None
     for piece in largest[:listed]:
         place = teller.words(
             "{name}, at x {x}, y {y}",
@@ -236,7 +237,9 @@ def _pieces(pieces: Sequence[LeftOut], teller: Teller) -> str:
             x=teller.bare("x_m", piece.x_m, 0),
             y=teller.bare("y_m", piece.y_m, 0),
         )
-        lines.append(row((teller.number("area_m2", piece.area_m2), place, teller.tell(piece.reason)), _PIECES))
+        reason = teller.words("the same") if piece.reason == before else teller.tell(piece.reason)
+        before = piece.reason
+        lines.append(row((teller.number("area_m2", piece.area_m2), place, reason), _PIECES))
     rest = largest[listed:]
     if rest:
         more = teller.words(
