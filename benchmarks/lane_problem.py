@@ -66,15 +66,17 @@ class Night:
 
 def problem_of(net: Network, *, working_speed_m_per_s: float) -> LaneProblem:
     """The lanes that the planner chose, with its own costs of going from each to each."""
-    links = net.links
+    links, loads = net.links, net.links.loads
+    drained_s = (loads.to_drain_s[:, :, None] + loads.between_s).min(axis=1)
+    stop_s = (drained_s[:, None, :] + loads.to_tap_s[None, :, :]).min(axis=2)
     return LaneProblem(
-        link_s=links.link_s[2:, 2:],
+        link_s=links.link_s[2:, 2:].astype(np.float64),
         work_s=np.array([lane.line.length for lane in net.lanes]) / working_speed_m_per_s,
-        water_l=links.loads.water_l[1:],
-        start_s=links.link_s[1, 2:],
-        home_s=links.link_s[2:, 0],
-        stop_s=links.loads.stop_s[2:, 2:],
-        capacity_l=links.loads.capacity_l,
+        water_l=loads.water_l[1:],
+        start_s=links.link_s[1, 2:].astype(np.float64),
+        home_s=links.link_s[2:, 0].astype(np.float64),
+        stop_s=stop_s[2:, 2:],
+        capacity_l=loads.capacity_l,
     )
 
 
