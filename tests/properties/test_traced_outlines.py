@@ -46,6 +46,14 @@ def test_tracing_keeps_every_pixel_and_is_valid(floor: Mask) -> None:
 
 
 @given(grainy())
+def test_tracing_agrees_with_the_union_of_one_box_for_each_pixel(floor: Mask) -> None:
+    rows, columns = np.nonzero(floor)
+    below = floor.shape[0] - rows - 1.0
+    boxes = shapely.union_all(shapely.box(columns, below, columns + 1.0, below + 1.0))
+    assert traced(floor, size_m=1.0).symmetric_difference(boxes).area == 0.0
+
+
+@given(grainy())
 def test_floor_and_wall_together_fill_the_picture(floor: Mask) -> None:
     both = traced(floor, size_m=1.0).union(traced(~floor, size_m=1.0))
     assert both.area == floor.size
