@@ -54,7 +54,7 @@ def test_ways_are_as_short_as_a_path_library_finds_them(plan: FloorPlan) -> None
     library = library_for(floor)
     ratios = []
     for start in range(0, POINTS - 1, 2):
-        _, length_m = library.find_shortest_path(points_m[start], points_m[start + 1])
+        _, length_m = library.find_shortest_path(*(tuple(point) for point in points_m[start : start + 2].tolist()))
         ratios.append(float(ours.distance_m[start, start + 1]) / length_m)
     # Ours may cut a corner by the slack of its sight test, and bends at corners moved by up to a centimetre.
     assert np.mean(ratios) == pytest.approx(1.0, abs=0.002)
