@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from docs.reference_pages import PAGES
+from scrubwright.cli.reference import command_line_page
 from tests.house_rules.source_tree import ROOT, modules, rooms
 
 DOCS = ROOT / "docs"
@@ -101,6 +102,18 @@ def test_every_make_target_that_a_paper_names_exists() -> None:
     }
     assert sorted((paper, target) for paper, target in named if target not in targets) == []
     assert {target for _, target in named} >= {"run", "test", "check", "lock"}
+
+
+def test_every_command_that_a_paper_shows_can_be_typed() -> None:
+    known = set(re.findall(r"--[a-z]+", command_line_page())) | {"--help"}
+    shown = [
+        (paper.name, option)
+        for paper in papers()
+        for command in re.findall(r"scrubwright (?:floor|plate|route)\b[^`\n]*", paper.read_text(encoding="utf-8"))
+        for option in re.findall(r"--[a-z]+", command)
+    ]
+    assert sorted({(paper, option) for paper, option in shown if option not in known}) == []
+    assert {option for _, option in shown} >= {"--machine", "--html", "--drain"}
 
 
 def test_the_built_pages_ask_no_other_host(tmp_path: Path) -> None:
