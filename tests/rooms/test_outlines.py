@@ -153,7 +153,7 @@ def test_a_drawn_line_is_kept_as_a_zone() -> None:
 def test_sixteen_million_pixels_take_seconds() -> None:
     floor = plain(4000, 4000)
     floor[400:3600:200, 300:3700] = False
-    start = time.perf_counter()
+    start = time.process_time()
     found = floor_outlines(floor, Pixels(size_m=0.02))
-    assert time.perf_counter() - start < 20
+    assert time.process_time() - start < 20
     assert found.corners == 4 + 4 * 16

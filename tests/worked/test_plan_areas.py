@@ -1,6 +1,6 @@
 """Areas of real drawings, worked out from their pixels or their dimensions by other means than the readers."""
 
-import time
+import resource
 from pathlib import Path
 
 import numpy as np
@@ -29,6 +29,12 @@ def free_pixels_within(floor: FloorPlan, pixels: np.ndarray, size_m: float, orig
     return float(shapely.contains_xy(floor.outline, x_m, y_m).mean())
 
 
+def computing_s() -> float:
+    """Processor time of the child processes so far, whatever else the machine is doing."""
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
+
+
 def corner_count(floor: FloorPlan) -> int:
     return int(shapely.get_num_coordinates(floor.outline)) - len(shapely.get_rings(shapely.get_parts(floor.outline)))
 
@@ -39,9 +45,9 @@ def test_the_warehouse_map_keeps_its_area_within_one_percent_and_few_corners() -
     pixels = grey_pixels(PLANS / "nav2" / "warehouse.pgm")
     counted_m2 = int((pixels >= 250).sum()) * 0.03**2
     assert counted_m2 == pytest.approx(1280.06, abs=0.01)
-    start = time.perf_counter()
+    before_s = computing_s()
     floor = read_drawing(PLANS / "nav2" / "warehouse.yaml").site.floor()
-    assert time.perf_counter() - start < 5
+    assert computing_s() - before_s < 5
     assert floor.outline.area == pytest.approx(counted_m2, rel=0.01)
     assert free_pixels_within(floor, pixels, 0.03, (-15.1, -25.0)) > 0.99
     assert corner_count(floor) < 300

@@ -233,9 +233,12 @@ def _walls(level: Level, walls: Sequence[Thing]) -> list[Piece]:
 
 def _doors(level: Level, levels: Sequence[Level], doorways: Sequence[_Doorway], pieces: Sequence[Piece]) -> list[Piece]:
     """The doorways of a storey, each as deep as the walls it leads through."""
-    solid = shapely.union_all(
+    walls = shapely.union_all(
         [piece.shape for piece in pieces if piece.role is Role.WALL and isinstance(piece.shape, Polygon)]
-    ).buffer(THINNEST_WALL_M / 2, join_style="mitre")
+    )
+    floor = shapely.union_all([piece.shape for piece in pieces if piece.role is Role.FLOOR])
+    # A little of the floor on both sides, so that a gap of a millimetre at the sill does not part two rooms.
+    solid = walls.union(walls.buffer(THINNEST_WALL_M / 2, join_style="mitre").intersection(floor))
     doors = []
     for doorway in doorways:
         if _is_on(doorway.low_m, level, levels):
