@@ -127,7 +127,7 @@ def is_floats(annotation: ast.expr | None, aliases: frozenset[str] = frozenset()
             inner = inner[-1:]
         told = [part for part in inner if not (isinstance(part, ast.Constant) and part.value is Ellipsis)]
         return bool(told) and all(is_floats(part, aliases) for part in told)
-    return ast.unparse(annotation) in aliases | {"float", "np.float64", "np.floating", "ArrayLike"}
+    return ast.unparse(annotation) in aliases | {"float", "np.float32", "np.float64", "np.floating", "ArrayLike"}
 
 
 @cache
