@@ -8,12 +8,14 @@ from scipy.optimize import linprog
 from scipy.sparse import coo_array, csr_array
 from scipy.sparse.csgraph import connected_components
 
+from scrubwright.floor.search import nearest_ends
 from scrubwright.floor.sequence import Links, nearest_first
 from scrubwright.floor.trips import fewest_trips
 from scrubwright.measures.errors import NoAnswer
 
 NEIGHBOURS = 8
 ROUNDS = 25
+ROWS_AT_ONCE = 512
 MOST_COLUMNS_A_ROUND = 20_000
 THRESHOLDS = (1e-6, 0.3, 0.6, 0.9)
 
@@ -22,7 +24,7 @@ THRESHOLDS = (1e-6, 0.3, 0.6, 0.9)
 class _Programme:
     """The relaxation as it grows: pairs of ends as columns, sets of lanes as cuts."""
 
-    cost_s: NDArray[np.float64]
+    cost_s: NDArray[np.float32]
     leave_s: NDArray[np.float64]
     return_s: NDArray[np.float64]
     stops: int
@@ -71,28 +73,36 @@ class _Programme:
         matrix = csr_array(coo_array((np.ones(len(row)), (row, col)), shape=(len(self.cuts), width)))
         return matrix, (lanes.sum(axis=1) - 1).astype(np.float64)
 
-    def reduced_s(self, worth_of_ends: NDArray[np.float64], worth_of_cuts: NDArray[np.float64]) -> NDArray[np.float64]:
-        """What each pair of ends would cost beyond its ends' and cuts' worth [s], shape (ends, ends)."""
-        ends = len(self.cost_s)
-        reduced_s = self.cost_s - worth_of_ends[:ends, None] - worth_of_ends[None, :ends]
-        for cut, worth in zip(self.cuts, worth_of_cuts, strict=True):
-            if worth < 0:
-                inside = np.repeat(cut, 2)
-                reduced_s[np.ix_(inside, inside)] -= worth
-        own = np.arange(ends)
-        reduced_s[own, own] = reduced_s[own, own ^ 1] = np.inf
-        return reduced_s
+    def priced(self, worth_of_ends: NDArray[np.float64], worth_of_cuts: NDArray[np.float64]) -> tuple[float, bool]:
+        """Take in the pairs that would lower the value: what leaving them out may cost at most [s], and if any came.
 
-    def add_columns(self, reduced_s: NDArray[np.float64]) -> bool:
-        """Take in the pairs that would lower the value; whether there were any."""
-        first, second = np.nonzero(np.triu(reduced_s < -1e-6))
+        A pair is worth taking in where it costs less than its ends' and cuts' worth together.
+        """
+        ends = len(self.cost_s)
+        biting = [(np.repeat(cut, 2), worth) for cut, worth in zip(self.cuts, worth_of_cuts, strict=True) if worth < 0]
+        found: list[tuple[NDArray[np.intp], NDArray[np.intp], NDArray[np.float64]]] = []
+        short_s = 0.0
+        for low in range(0, ends, ROWS_AT_ONCE):
+            rows = np.arange(low, min(ends, low + ROWS_AT_ONCE))
+            left_s = self.cost_s[rows] - worth_of_ends[rows, None] - worth_of_ends[None, :ends]
+            for inside, worth in biting:
+                here = np.flatnonzero(inside[rows])
+                if len(here):
+                    left_s[np.ix_(here, inside)] -= worth
+            left_s[rows - low, rows] = left_s[rows - low, rows ^ 1] = np.inf
+            short_s += float(np.minimum(left_s.min(axis=1), 0.0).sum()) / 2
+            first, second = np.nonzero(left_s < -1e-4)
+            later = second > rows[first]
+            first, second = first[later], second[later]
+            found.append((rows[first], second, left_s[first, second]))
+        first, second, left_s = (np.concatenate(part) for part in zip(*found, strict=True))
         if not len(first):
-            return False
+            return short_s, False
         if len(first) > MOST_COLUMNS_A_ROUND:
-            chosen = np.argsort(reduced_s[first, second], kind="stable")[:MOST_COLUMNS_A_ROUND]
+            chosen = np.argsort(left_s, kind="stable")[:MOST_COLUMNS_A_ROUND]
             first, second = first[chosen], second[chosen]
         self.first, self.second = np.concatenate([self.first, first]), np.concatenate([self.second, second])
-        return True
+        return short_s, True
 
     def add_cuts(self, columns: NDArray[np.float64]) -> bool:
         """Take in sets of lanes that the relaxed answer leaves on their own; whether there were any."""
@@ -157,10 +167,8 @@ def least_links_s(links: Links, machines: int = 1) -> float:
     machines = min(machines, ends // 2 - 1)
     if ends <= 4:
         return float(min(cost_s[1, 2] + cost_s[3, 0], cost_s[1, 3] + cost_s[2, 0]))
-    masked = cost_s.copy()
     own = np.arange(ends)
-    masked[own, own] = masked[own, own ^ 1] = np.inf
-    near = np.argsort(masked, axis=1, kind="stable")[:, : min(NEIGHBOURS, ends - 2)]
+    near = nearest_ends(cost_s, NEIGHBOURS)
     pairs = np.unique(np.sort(np.stack([np.repeat(own, near.shape[1]), near.ravel()]), axis=0), axis=1)
     home = np.concatenate([[[0] * (ends - 2), range(2, ends)], [[1] * (ends - 2), range(2, ends)]], axis=1)
     start = nearest_first(links)
@@ -180,11 +188,13 @@ def least_links_s(links: Links, machines: int = 1) -> float:
         cuts=[],
     )
     best_s = 0.0
-    for _ in range(ROUNDS):
+    for turn in range(ROUNDS):
         value_s, columns, worth_of_ends, worth_of_cuts = programme.solved()
-        reduced_s = programme.reduced_s(worth_of_ends, worth_of_cuts)
-        short_s = np.minimum(reduced_s.min(axis=1), 0.0).sum() / 2
-        best_s = max(best_s, value_s + float(short_s))
-        if not programme.add_columns(reduced_s) and not programme.add_cuts(columns):
+        # Cuts come cheap; all pairs are priced once they are used up.
+        if turn < ROUNDS - 1 and programme.add_cuts(columns):
+            continue
+        short_s, grown = programme.priced(worth_of_ends, worth_of_cuts)
+        best_s = max(best_s, value_s + short_s)
+        if not grown:
             break
     return best_s

@@ -3,7 +3,6 @@
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -44,16 +43,7 @@ def dry_floor(wanted: MultiPolygon, prints: Sequence[Polygon]) -> MultiPolygon:
     return as_multipolygon(opened, SLIVER_M2)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class WallLine:
-    """A line along a wall: which ring of walls, and its place along that ring."""
-
-    line: LineString
-    ring: int
-    order: int
-
-
-def wall_lines(centre: Polygon, deck_width_m: float) -> list[WallLine]:
+def wall_lines(centre: Polygon, deck_width_m: float) -> list[LineString]:
     """Lines along every wall, cut at sharp bends and into lengths that a driver can follow.
 
     Parameters
@@ -65,16 +55,12 @@ def wall_lines(centre: Polygon, deck_width_m: float) -> list[WallLine]:
 
     **Source** ours, see docs/explanation/lanes.md.
     """
-    found: list[WallLine] = []
-    for number, ring in enumerate((centre.exterior, *centre.interiors)):
+    found: list[LineString] = []
+    for ring in (centre.exterior, *centre.interiors):
         points_m = shapely.get_coordinates(shapely.simplify(ring, 0.02))[:-1]
-        pieces = [line for part_m in _between_bends(points_m) for line in _cut(part_m, LONGEST_EDGE_M)]
-        found.extend(
-            WallLine(line=line, ring=number, order=order)
-            for order, line in enumerate(pieces)
-            if line.length >= deck_width_m
-        )
-    return found
+        for part_m in _between_bends(points_m):
+            found.extend(_cut(part_m, LONGEST_EDGE_M))
+    return [line for line in found if line.length >= deck_width_m]
 
 
 def _between_bends(points_m: NDArray[np.float64]) -> list[NDArray[np.float64]]:
@@ -115,16 +101,18 @@ def _worth(line: LineString, dry: MultiPolygon, deck_width_m: float) -> tuple[Li
     return kept, gain_m2
 
 
-def _chosen(candidates: list[WallLine], dry: MultiPolygon, deck_width_m: float) -> tuple[list[WallLine], MultiPolygon]:
+def _chosen(
+    candidates: list[LineString], dry: MultiPolygon, deck_width_m: float
+) -> tuple[list[LineString], MultiPolygon]:
     """Take candidates by floor gained per metre, each judged again against what the earlier ones left dry."""
-    judged = [(worth, candidate) for candidate in candidates if (worth := _worth(candidate.line, dry, deck_width_m))]
+    judged = [(worth, line) for line in candidates if (worth := _worth(line, dry, deck_width_m))]
     judged.sort(key=lambda each: -each[0][1] / each[0][0].length)
-    chosen: list[WallLine] = []
-    for _, candidate in judged:
-        near = dry if not chosen else _near(dry, candidate.line, deck_width_m)
-        again = _worth(candidate.line, near, deck_width_m)
+    chosen: list[LineString] = []
+    for _, line in judged:
+        near = dry if not chosen else _near(dry, line, deck_width_m)
+        again = _worth(line, near, deck_width_m)
         if again:
-            chosen.append(replace(candidate, line=again[0]))
+            chosen.append(again[0])
             dry = as_multipolygon(shapely.difference(dry, deck_print(again[0], deck_width_m)), SLIVER_M2)
     return chosen, dry
 
@@ -166,7 +154,6 @@ def with_edges(
     *,
     walls: bool,
     number: int,
-    first_cell: int,
 ) -> list[LaneLine]:
     """The lanes, with wall passes where walls stay dry and short passes through missed patches.
 
@@ -182,8 +169,8 @@ def with_edges(
         Deck width [m].
     walls
         False leaves wall passes out (patches stay).
-    number, first_cell
-        Number of the area, and the first number free for sets of lanes.
+    number
+        Number of the area.
 
     **Source** greedy set cover by gain per metre, V. Chvatal, A greedy heuristic for the set-covering
     problem, Math. of OR 4(3), 1979, doi:10.1287/moor.4.3.233.
@@ -193,18 +180,10 @@ def with_edges(
     found = list(lanes)
     if walls:
         edges, dry = _chosen(wall_lines(centre, deck_width_m), dry, deck_width_m)
-        found.extend(
-            LaneLine(line=each.line, cell=first_cell + each.ring, rank=each.order, kind="edge", area=number)
-            for each in edges
-        )
-        first_cell += 1 + len(centre.interiors)
+        found.extend(LaneLine(line=line, kind="edge", area=number) for line in edges)
     lines = [
         line for patch in dry.geoms if patch.area >= LEAST_PATCH_M2 for line in _through(patch, centre, deck_width_m)
     ]
-    patches, _ = _chosen(
-        [WallLine(line=line, ring=index, order=0) for index, line in enumerate(lines)], dry, deck_width_m
-    )
-    found.extend(
-        LaneLine(line=each.line, cell=first_cell + each.ring, rank=0, kind="patch", area=number) for each in patches
-    )
+    patches, _ = _chosen(lines, dry, deck_width_m)
+    found.extend(LaneLine(line=line, kind="patch", area=number) for line in patches)
     return found

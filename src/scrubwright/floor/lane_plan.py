@@ -113,7 +113,6 @@ def lane_plan(
     lanes: list[LaneLine] = []
     strips: list[Strip] = []
     wanted_parts = []
-    first_cell = 0
     for number, part in enumerate(parts):
         wanted = as_multipolygon(shapely.intersection(floor.reachable, part.outline), SMALLEST_AREA_M2)
         wanted_parts.append(wanted)
@@ -122,14 +121,12 @@ def lane_plan(
             continue
         frame = part.frame or wall_frame(swept)
         found, aisles = swept_lanes(
-            swept, floor.centre, frame, vehicle, number=number, first_cell=first_cell, one_way=part.frame is not None
+            swept, floor.centre, frame, vehicle, number=number, one_way=part.frame is not None
         )
         found = pruned(clear_of_walls(found, floor.free, vehicle.front_m), wanted, vehicle.deck_width_m, GAP_M)
-        first_cell = 1 + max((lane.cell for lane in found), default=first_cell)
         found = with_edges(
-            found, floor.centre, wanted, vehicle.deck_width_m, walls=part.walls, number=number, first_cell=first_cell
+            found, floor.centre, wanted, vehicle.deck_width_m, walls=part.walls, number=number
         )
-        first_cell = 1 + max((lane.cell for lane in found), default=first_cell)
         lanes.extend(clear_of_walls(found, floor.free, vehicle.front_m))
         strips.extend(aisles)
     wanted_all = as_multipolygon(shapely.union_all([each for each in wanted_parts if not each.is_empty]))
@@ -141,7 +138,7 @@ def lane_plan(
         )
     kept = pruned(lanes, wanted_all, vehicle.deck_width_m, GAP_M)
     cut = [piece for lane in kept for piece in _cut(lane, longest_lane_m)]
-    twice = [replace(lane, cell=first_cell + lane.cell) for lane in cut if parts[lane.area].passes == 2]
+    twice = [lane for lane in cut if parts[lane.area].passes == 2]
     return LanePlan(
         lanes=(*cut, *twice),
         strips=tuple(strips),

@@ -37,10 +37,6 @@ class LaneLine:
     ----------
     line
         Way of the deck's centre [m].
-    cell
-        Number of the set of parallel lanes it belongs to; lanes of one set are taken as a block.
-    rank
-        Place within its set, counted across the lanes.
     kind
         "lane", "edge" or "patch".
     area
@@ -48,8 +44,6 @@ class LaneLine:
     """
 
     line: LineString
-    cell: int
-    rank: int
     kind: str
     area: int
 
@@ -162,41 +156,34 @@ def _fitted(low_m: float, high_m: float, level_m: float, centre: Polygon, inward
 
 def _cell_lanes(
     cell: Cell, levels_m: NDArray[np.float64], centre: Polygon, vehicle: Vehicle
-) -> list[tuple[int, LineString]]:
-    found: list[tuple[int, LineString]] = []
+) -> list[LineString]:
+    found: list[LineString] = []
     for rank, level_m in enumerate(levels_m):
         low_m, high_m = _extent_m(cell, float(level_m), vehicle.deck_width_m / 2)
         first, last = rank == 0 and cell.wall_below, rank == len(levels_m) - 1 and cell.wall_above
         inward = 1.0 if first else -1.0 if last else 0.0
         if inward:
             low_m, high_m = low_m - CORNER_M, high_m + CORNER_M
-        found.extend((rank, piece) for piece in _fitted(low_m, high_m, float(level_m), centre, inward))
+        found.extend(_fitted(low_m, high_m, float(level_m), centre, inward))
     return found
 
 
-def _bridged(
-    lanes: list[tuple[int, int, LineString]], centre: Polygon, bridge_m: float
-) -> list[tuple[int, int, LineString]]:
-    """Join lanes of one level whose gap is short and free; the joined lane keeps the longer one's cell."""
-    by_level: dict[int, list[tuple[int, int, LineString]]] = {}
-    for lane in lanes:
-        by_level.setdefault(round(lane[2].coords[0][1] * 50), []).append(lane)
-    joined: list[tuple[int, int, LineString]] = []
+def _bridged(lines: list[LineString], centre: Polygon, bridge_m: float) -> list[LineString]:
+    """Join lines of one level whose gap is short and free."""
+    by_level: dict[int, list[LineString]] = {}
+    for line in lines:
+        by_level.setdefault(round(line.coords[0][1] * 50), []).append(line)
+    joined: list[LineString] = []
     shapely.prepare(centre)
     for level in sorted(by_level):
-        row = sorted(by_level[level], key=lambda lane: lane[2].bounds[0])
+        row = sorted(by_level[level], key=lambda line: line.bounds[0])
         kept = row[:1]
-        for lane in row[1:]:
-            before = kept[-1]
-            gap = LineString([before[2].coords[-1], lane[2].coords[0]])
-            if gap.length <= bridge_m and (gap.length < 1e-6 or centre.covers(gap)):
-                longer = max(before, lane, key=lambda each: each[2].length)
-                whole = LineString([before[2].coords[0], lane[2].coords[-1]])
-                kept[-1] = (longer[0], longer[1], whole) if centre.covers(whole) else before
-                if kept[-1] is before:
-                    kept.append(lane)
+        for line in row[1:]:
+            whole = LineString([kept[-1].coords[0], line.coords[-1]])
+            if line.bounds[0] - kept[-1].bounds[2] <= bridge_m and centre.covers(whole):
+                kept[-1] = whole
             else:
-                kept.append(lane)
+                kept.append(line)
         joined.extend(kept)
     return joined
 
@@ -208,7 +195,6 @@ def swept_lanes(
     vehicle: Vehicle,
     *,
     number: int,
-    first_cell: int,
     one_way: bool = False,
 ) -> tuple[list[LaneLine], list[Strip]]:
     """The straight lanes of one area, on the floor, and the aisles they run in.
@@ -219,8 +205,8 @@ def swept_lanes(
         Part of the machine's floor to be swept, and all of it, in floor coordinates [m].
     frame
         Along the area's walls; along the slope for a ramp.
-    number, first_cell
-        Number of the area, and the first number free for its sets of lanes.
+    number
+        Number of the area.
     one_way
         Sweep everything along the frame's x axis, as on a ramp.
 
@@ -233,22 +219,20 @@ def swept_lanes(
         grid = replace(grid, along_x=np.ones_like(grid.along_x))
     found: list[LaneLine] = []
     strips: list[Strip] = []
-    cell_number = first_cell
     bridge_m = LANE_START_S * vehicle.working_speed_m_per_s
     for flipped in (False, True):
         here = _flipped(turned_centre) if flipped else turned_centre
-        lanes: list[tuple[int, int, LineString]] = []
+        lines: list[LineString] = []
         cells = cells_along_x(grid.transposed() if flipped else grid)
         for cell, levels_m in zip(cells, lane_levels_m(cells, vehicle), strict=True):
-            lanes.extend((cell_number, rank, line) for rank, line in _cell_lanes(cell, levels_m, here, vehicle))
-            cell_number += 1
+            lines.extend(_cell_lanes(cell, levels_m, here, vehicle))
             if cell.wall_below and cell.wall_above and len(levels_m):
                 need_m = cell.high_m - cell.low_m + vehicle.deck_width_m
                 strips.append(Strip(need_m=need_m, passes=len(levels_m), length_m=cell.length_m, area=number))
-        for cell_of, rank, line in _bridged(lanes, here, bridge_m):
+        for line in _bridged(lines, here, bridge_m):
             points_m = shapely.get_coordinates(line)
             points_m = frame.outside_m(points_m[:, ::-1] if flipped else points_m)
-            found.append(LaneLine(line=LineString(points_m), cell=cell_of, rank=rank, kind="lane", area=number))
+            found.append(LaneLine(line=LineString(points_m), kind="lane", area=number))
     return found, strips
 
 

@@ -62,12 +62,8 @@ class Network:
         are the parking place.
     back_m
         How far the machine reverses at each end [m], shape (2n + 2,).
-    via
-        For each pair of ends the number of the best drain and tap, shape (2n + 2, 2n + 2, 2).
     last_drain
         For each end the best drain on the way home, shape (2n + 2,).
-    reach_s
-        Seconds from each end to each drain, then each tap, shape (2n + 2, drains + taps).
     drains
         Number of drains.
     """
@@ -76,9 +72,7 @@ class Network:
     links: Links
     travel: Travel
     back_m: NDArray[np.float64]
-    via: NDArray[np.int8]
     last_drain: NDArray[np.int8]
-    reach_s: NDArray[np.float64]
     drains: int
 
     def backing_s(self, end: int, vehicle: Vehicle) -> float:
@@ -144,25 +138,22 @@ def network(
     to_drain_s, to_tap_s = reach_s[:, :drains], reach_s[:, drains:]
     across_s = travel.distance_m[count : count + drains, count + drains :] / vehicle.transport_speed_m_per_s
     between_s = across_s + service.empty_s + service.fill_s
-    stop_s, via = _stop_s(to_drain_s, to_tap_s, between_s)
     home_s = to_drain_s + service.empty_s + to_drain_s[0]
     link_s[0] = link_s[:, 0] = home_s.min(axis=1)
     water_l = np.array([0.0] + [lane.line.length * vehicle.pitch_m * service.dose_l_per_m2 for lane in lanes])
     loads = Loads(
         water_l=water_l,
         capacity_l=service.capacity_l,
-        stop_s=stop_s,
-        leave_s=to_drain_s.min(axis=1),
-        return_s=(to_tap_s + between_s.min(axis=0)).min(axis=1),
+        to_drain_s=to_drain_s,
+        to_tap_s=to_tap_s,
+        between_s=between_s,
     )
     return Network(
         lanes=lanes,
         links=Links(link_s=link_s, loads=loads),
         travel=travel,
         back_m=back_m,
-        via=via,
         last_drain=np.argmin(home_s, axis=1).astype(np.int8),
-        reach_s=reach_s,
         drains=drains,
     )
 
@@ -180,40 +171,71 @@ def _backing_s(back_m: NDArray[np.float64], vehicle: Vehicle) -> NDArray[np.floa
     return np.where(back_m > 0, back_m / vehicle.reverse_speed_m_per_s + 2 * CHANGE_OF_DIRECTION_S, 0.0)
 
 
-def _turn_rad(outward: NDArray[np.float64], leaving: NDArray[np.float32]) -> NDArray[np.float64]:
-    cosine = np.einsum("ik,ijk->ij", outward, leaving, dtype=np.float64)
-    still = ~leaving.any(axis=2)
-    return np.where(still, 0.0, np.arccos(np.clip(cosine, -1.0, 1.0)))
+def _turn_rad(outward: NDArray[np.float64], leaving_rad: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Angle between the way out of each lane end and the bearing of each way from it, shape of `leaving_rad`."""
+    heading_rad = np.arctan2(outward[:, 1], outward[:, 0]).astype(np.float32)
+    turn_rad = leaving_rad - heading_rad[:, None]
+    turn_rad -= np.float32(2 * np.pi) * np.rint(turn_rad / np.float32(2 * np.pi))
+    return np.abs(turn_rad, out=turn_rad)
 
 
 def _link_s(
     travel: Travel, outward: NDArray[np.float64], back_m: NDArray[np.float64], vehicle: Vehicle
-) -> NDArray[np.float64]:
+) -> NDArray[np.float32]:
+    """Seconds between all ends; single precision, since ten thousand ends make a hundred million pairs."""
     count = len(back_m)
     distance_m = travel.distance_m[:count, :count]
-    turn_rad = _turn_rad(outward, travel.leaving[:count, :count])
-    turn_rad[:2] = 0.0
-    turn_rad = turn_rad + turn_rad.T
-    beside = outward @ outward.T
-    still = distance_m < 1e-6
-    turn_rad[still] = np.arccos(np.clip(-beside[still], -1.0, 1.0))
-    link_s = distance_m / vehicle.transport_speed_m_per_s + turn_rad * turning_s_per_rad(vehicle)
+    link_s = _turn_rad(outward, travel.leaving_rad[:count, :count])
+    link_s[:2] = 0.0
+    link_s *= np.float32(turning_s_per_rad(vehicle))
+    _add_transposed(link_s)
+    link_s += distance_m / np.float32(vehicle.transport_speed_m_per_s)
     points_m = travel.points_m[:count]
     for row in range(2, count):
+        near = np.flatnonzero(distance_m[row] < 4 * vehicle.turning_radius_m + 1.0)
+        beside = outward[near] @ outward[row]
         # Neighbours driven the opposite way: one U-turn instead of two corners and a straight.
-        near = np.flatnonzero((distance_m[row] < 4 * vehicle.turning_radius_m + 1.0) & (beside[row] > PARALLEL_COSINE))
-        step_m = points_m[near] - points_m[row]
+        turns = near[beside > PARALLEL_COSINE]
+        step_m = points_m[turns] - points_m[row]
         along_m = np.abs(step_m @ outward[row])
         aside_m = np.abs(step_m[:, 0] * outward[row, 1] - step_m[:, 1] * outward[row, 0])
-        link_s[row, near] = u_turn_s(aside_m, vehicle) + along_m / vehicle.transport_speed_m_per_s
-    link_s = np.maximum(link_s, link_s.T) + vehicle.deck_cycle_s
+        link_s[row, turns] = u_turn_s(aside_m, vehicle) + along_m / vehicle.transport_speed_m_per_s
+        still = distance_m[row, near] < 1e-6
+        turn_rad = np.arccos(np.clip(-beside[still], -1.0, 1.0))
+        link_s[row, near[still]] = turn_rad * turning_s_per_rad(vehicle)
     backing_s = _backing_s(back_m, vehicle)
-    link_s += backing_s[:, None] + backing_s[None, :]
+    link_s += (backing_s[:, None] + (backing_s + vehicle.deck_cycle_s)[None, :]).astype(np.float32)
     # A lane cut in two is driven on without a pause.
-    link_s[still & (beside < -0.99) & (back_m[:, None] + back_m[None, :] == 0)] = 0.0
+    for row in np.flatnonzero(back_m == 0):
+        near = np.flatnonzero((distance_m[row] < 1e-6) & (back_m == 0))
+        link_s[row, near[outward[near] @ outward[row] < -0.99]] = 0.0
+    _level(link_s)
     ends = np.arange(count)
     link_s[ends, ends] = link_s[ends, ends ^ 1] = 0.0
     return link_s
+
+
+ROWS_AT_ONCE = 512
+
+
+def _add_transposed(square: NDArray[np.float32]) -> None:
+    """Add a square's mirror image to it, in place and in blocks."""
+    size = len(square)
+    for low in range(0, size, ROWS_AT_ONCE):
+        high = min(size, low + ROWS_AT_ONCE)
+        both = square[low:high, low:] + square[low:, low:high].T
+        square[low:high, low:] = both
+        square[low:, low:high] = both.T
+
+
+def _level(square: NDArray[np.float32]) -> None:
+    """Make a square symmetric by the larger of each pair, in place and in blocks."""
+    size = len(square)
+    for low in range(0, size, ROWS_AT_ONCE):
+        high = min(size, low + ROWS_AT_ONCE)
+        both = np.maximum(square[low:high, low:], square[low:, low:high].T)
+        square[low:high, low:] = both
+        square[low:, low:high] = both.T
 
 
 def _reach_s(
@@ -221,26 +243,8 @@ def _reach_s(
 ) -> NDArray[np.float64]:
     """Seconds from each end to each service point, shape (2n + 2, drains + taps)."""
     count = len(back_m)
-    turn_rad = _turn_rad(outward, travel.leaving[:count, count:])
+    turn_rad = _turn_rad(outward, travel.leaving_rad[:count, count:]).astype(np.float64)
     turn_rad[:2] = 0.0
-    way_s = travel.distance_m[:count, count:] / vehicle.transport_speed_m_per_s
-    return (
-        way_s
-        + turn_rad * turning_s_per_rad(vehicle)
-        + (_backing_s(back_m, vehicle) + vehicle.deck_cycle_s / 2)[:, None]
-    )
-
-
-def _stop_s(
-    to_drain_s: NDArray[np.float64], to_tap_s: NDArray[np.float64], between_s: NDArray[np.float64]
-) -> tuple[NDArray[np.float64], NDArray[np.int8]]:
-    count = len(to_drain_s)
-    stop_s = np.full((count, count), np.inf)
-    via = np.zeros((count, count, 2), dtype=np.int8)
-    for drain in range(to_drain_s.shape[1]):
-        for tap in range(to_tap_s.shape[1]):
-            cost_s = to_drain_s[:, drain, None] + between_s[drain, tap] + to_tap_s[None, :, tap]
-            better = cost_s < stop_s
-            stop_s[better] = cost_s[better]
-            via[better] = (drain, tap)
-    return stop_s, via
+    way_s = travel.distance_m[:count, count:].astype(np.float64) / vehicle.transport_speed_m_per_s
+    raising_s = np.where(np.arange(count) < 2, 0.0, vehicle.deck_cycle_s / 2)
+    return way_s + turn_rad * turning_s_per_rad(vehicle) + (_backing_s(back_m, vehicle) + raising_s)[:, None]

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scrubwright.floor.blocks import pattern_penalty_s
+from scrubwright.floor.blocks import Neighbours, neighbours
 from scrubwright.floor.bound import least_links_s
 from scrubwright.floor.free_floor import FreeFloor, free_floor
 from scrubwright.floor.lane_plan import LARGEST_LOAD_FRACTION, LanePlan, lane_plan
@@ -29,6 +29,8 @@ class Night:
     ----------
     floor, lanes, net
         The stages' records.
+    beside
+        Which lanes a driver finds from which without a look at the sheet.
     tours
         One a machine.
     work_s
@@ -40,6 +42,7 @@ class Night:
     floor: FreeFloor
     lanes: LanePlan
     net: Network
+    beside: Neighbours
     tours: tuple[Tour, ...]
     work_s: float
     least_s: float
@@ -94,7 +97,8 @@ def night(
     tell(0.15)
     net = network(lanes.lanes, floor.free, floor.centre, vehicle, service)
     tell(0.25)
-    penalty_s = pattern_penalty_s(lanes.lanes) if readable else np.zeros_like(net.links.link_s)
+    beside = neighbours(lanes.lanes, vehicle.pitch_m)
+    penalty_s = beside.penalty_s() if readable else np.zeros_like(net.links.link_s)
     rounds = min(MOST_ROUNDS, FEWEST_ROUNDS + ROUNDS_A_LANE * len(lanes.lanes))
     work_s = np.array([0.0, *(lane.line.length / vehicle.working_speed_m_per_s for lane in lanes.lanes)])
     one = best_tour(
@@ -104,4 +108,4 @@ def night(
     tell(0.85)
     least_s = (float(work_s.sum()) + least_links_s(net.links, machines)) / machines
     tell(1.0)
-    return Night(floor=floor, lanes=lanes, net=net, tours=tours, work_s=float(work_s.sum()), least_s=least_s)
+    return Night(floor=floor, lanes=lanes, net=net, beside=beside, tours=tours, work_s=float(work_s.sum()), least_s=least_s)

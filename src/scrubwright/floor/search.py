@@ -47,15 +47,13 @@ class Search:
     ) -> None:
         self.lane_ends = len(cost_s)
         self.size = self.lane_ends + 2 * len(stops)
-        full_s = np.full((self.size, self.size), FORBIDDEN_S)
+        full_s = np.full((self.size, self.size), FORBIDDEN_S, dtype=np.float32)
         full_s[: self.lane_ends, : self.lane_ends] = cost_s
         full_s[2 : self.lane_ends, self.lane_ends :] = stop_s[2:, None]
         full_s[self.lane_ends :, 2 : self.lane_ends] = stop_s[None, 2:]
-        self.cost_s: list[list[float]] = full_s.tolist()
-        ends = np.arange(self.size)
-        full_s[ends, ends] = full_s[ends, ends ^ 1] = np.inf
-        count = min(NEIGHBOURS, self.size - 2)
-        self.near: list[list[int]] = np.argsort(full_s, axis=1, kind="stable")[:, :count].tolist()
+        # Views of rows read as fast as lists and take a quarter of the room.
+        self.cost_s: list[memoryview] = [memoryview(row) for row in full_s]
+        self.near = nearest_ends(full_s, NEIGHBOURS).tolist()
         self.water_l: list[float] = [*water_l.tolist(), *[0.0] * len(stops)]
         self.capacity_l = capacity_l + 1e-9
         self.tour: list[int] = [0, 1]
@@ -264,6 +262,27 @@ class Search:
         """Sum of the links before these places [s]."""
         tour, size = self.tour, self.size
         return sum(self.cost_s[tour[at - 1]][tour[at % size]] for at in places)
+
+
+def nearest_ends(cost_s: NDArray[np.float32], count: int) -> NDArray[np.intp]:
+    """For each end the cheapest others that are not on its own lane, cheapest first, shape (ends, count).
+
+    Parameters
+    ----------
+    cost_s
+        Seconds between ends, shape (ends, ends).
+    count
+        How many; fewer where there are not as many.
+    """
+    size = len(cost_s)
+    count = min(count, size - 2)
+    found = np.empty((size, count), dtype=np.intp)
+    for end in range(size):
+        row = cost_s[end].copy()
+        row[[end, end ^ 1]] = np.inf
+        near = np.argpartition(row, count - 1)[:count]
+        found[end] = near[np.lexsort((near, row[near]))]
+    return found
 
 
 def _distinct(picks: list[int]) -> list[int]:

@@ -28,7 +28,7 @@ class Links:
         Water per lane and what a stop between two lanes costs.
     """
 
-    link_s: NDArray[np.float64]
+    link_s: NDArray[np.float32]
     loads: Loads
 
     @property
@@ -76,21 +76,21 @@ def nearest_first(links: Links) -> NDArray[np.intp]:
 
     **Source** nearest neighbour rule; the usual naive start of a local search.
     """
-    open_s = links.link_s.copy()
-    open_s[:, :2] = np.inf
+    taken = np.zeros(len(links.link_s), dtype=bool)
+    taken[:2] = True
     at = 1
     order = []
     for _ in range(links.lanes - 1):
-        entry = int(np.argmin(open_s[at]))
+        entry = int(np.argmin(np.where(taken, np.inf, links.link_s[at])))
         order.append(entry)
-        open_s[:, [entry, entry ^ 1]] = np.inf
+        taken[[entry, entry ^ 1]] = True
         at = entry ^ 1
     return np.array(order, dtype=np.intp)
 
 
 def best_tour(
     links: Links,
-    penalty_s: NDArray[np.float64] | None,
+    penalty_s: NDArray[np.float32] | None,
     rounds: int,
     rng: np.random.Generator,
     progress: Callable[[float], None] | None = None,
@@ -132,7 +132,7 @@ def best_tour(
     )
     search.settle(list(range(search.size - 1, -1, -1)))
     current, best = search.keep(), search.keep()
-    free_s = best[1] - float(links.loads.stop_s.min()) * len(stops)
+    free_s = best[1] - float(links.loads.between_s.min()) * len(stops)
     for turn in range(rounds):
         if progress is not None and turn % 64 == 0:
             progress(turn / rounds)

@@ -28,9 +28,9 @@ def part_of(links: Links, lanes: NDArray[np.intp]) -> tuple[Links, NDArray[np.in
     loads = Loads(
         water_l=links.loads.water_l[kept],
         capacity_l=links.loads.capacity_l,
-        stop_s=links.loads.stop_s[square],
-        leave_s=links.loads.leave_s[ends],
-        return_s=links.loads.return_s[ends],
+        to_drain_s=links.loads.to_drain_s[ends],
+        to_tap_s=links.loads.to_tap_s[ends],
+        between_s=links.loads.between_s,
     )
     return Links(link_s=links.link_s[square], loads=loads), ends
 

@@ -16,6 +16,10 @@ FIRST_RADIUS_M = 45.0
 # Corners of the floor lie on its edge: sight is tested against the floor grown by this much.
 SIGHT_SLACK_M = 0.03
 TANGENT_SLACK_M = 1e-3
+# Corners that close are one to a driver.
+SIMPLIFIED_M = 0.005
+# Lengths are kept in single precision.
+WAY_SLACK_M = 1e-3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -27,28 +31,53 @@ class Travel:
     points_m
         The points [m], shape (n, 2).
     distance_m
-        Length of the way from each to each [m], shape (n, n), symmetric.
-    leaving
-        Unit vector in which the way from i to j leaves i, shape (n, n, 2); zero where i and j coincide.
+        Length of the way from each to each [m], shape (n, n), symmetric to a tenth of a millimetre.
+    leaving_rad
+        Bearing in which the way from i to j leaves i [rad], shape (n, n).
     """
 
     points_m: NDArray[np.float64]
-    distance_m: NDArray[np.float64]
-    leaving: NDArray[np.float32]
-    _nodes_m: NDArray[np.float64] = field(repr=False)
-    _before: NDArray[np.int32] = field(repr=False)
+    distance_m: NDArray[np.float32]
+    leaving_rad: NDArray[np.float32]
+    _web: "_Web" = field(repr=False)
 
     def way_m(self, start: int, goal: int) -> NDArray[np.float64]:
         """The way between two of the points [m], shape (k, 2), k >= 2.
 
         **Source** Dijkstra's algorithm on the visibility graph, see `travel_between`.
         """
-        at = goal
-        found = [goal]
-        while at != start:
-            at = int(self._before[start, at])
+        start_m, goal_m = self.points_m[start], self.points_m[goal]
+        ends_m = np.stack([start_m, goal_m])
+        if np.hypot(*(start_m - goal_m)) <= float(self.distance_m[start, goal]) + WAY_SLACK_M:
+            return ends_m
+        web = self._web
+        out, into = web.sights_of(start), web.sights_of(goal)
+        whole_m = web.out_m[out][:, None] + web.between_m[np.ix_(web.corner[out], web.corner[into])] + web.out_m[into]
+        first, last = np.unravel_index(int(np.argmin(whole_m)), whole_m.shape)
+        at, begin = int(web.corner[into][last]), int(web.corner[out][first])
+        found = [at]
+        while at != begin:
+            at = int(web.before[begin, at])
             found.append(at)
-        return self._nodes_m[found[::-1]]
+        return np.concatenate([ends_m[:1], web.at_m[found[::-1]], ends_m[1:]])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Web:
+    """Corners, the ways between them, and which corners each point sees.
+
+    Sights of point i are entries `first[i]` to `first[i + 1]` of `corner` and `out_m`.
+    """
+
+    at_m: NDArray[np.float64]
+    between_m: NDArray[np.float32]
+    before: NDArray[np.int32]
+    first: NDArray[np.intp]
+    corner: NDArray[np.intp]
+    out_m: NDArray[np.float32]
+
+    def sights_of(self, point: int) -> slice:
+        return slice(int(self.first[point]), int(self.first[point + 1]))
 
 
 def inner_corners_m(floor: Polygon) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
@@ -140,40 +169,87 @@ def travel_between(points_m: NDArray[np.float64], floor: Polygon) -> Travel:
 
 
 def _within(points_m: NDArray[np.float64], floor: Polygon, radius_m: float) -> Travel:
-    count = len(points_m)
     corners = _Corners(
-        **dict(zip(("at_m", "before_m", "after_m"), inner_corners_m(shapely.simplify(floor, 0.005)), strict=True))
+        **dict(
+            zip(("at_m", "before_m", "after_m"), inner_corners_m(shapely.simplify(floor, SIMPLIFIED_M)), strict=True)
+        )
     )
     sight = shapely.buffer(floor, SIGHT_SLACK_M, join_style="mitre")
     shapely.prepare(sight)
-    nodes_m = np.concatenate([points_m, corners.at_m])
-    point_tree = cKDTree(points_m)
-    edges: list[tuple[NDArray[np.intp], NDArray[np.intp]]] = []
-    if len(corners.at_m):
-        corner_tree = cKDTree(corners.at_m)
-        edges.append(_corner_pairs(corners, corner_tree, sight, radius_m, count))
-        edges.append(_corner_sights(points_m, point_tree, corners, corner_tree, sight, radius_m))
-    tail = np.concatenate([edge[0] for edge in edges]) if edges else np.empty(0, dtype=np.intp)
-    head = np.concatenate([edge[1] for edge in edges]) if edges else np.empty(0, dtype=np.intp)
-    span_m = nodes_m[tail] - nodes_m[head]
+    web = _web(points_m, corners, sight, radius_m)
+    count = len(points_m)
+    distance_m = np.full((count, count), np.inf, dtype=np.float32)
+    leaving_rad = np.zeros((count, count), dtype=np.float32)
+    if len(web.corner):
+        _along_corners(points_m, web, distance_m, leaving_rad)
+    pairs = cKDTree(points_m).query_pairs(radius_m, output_type="ndarray")
+    pairs = pairs[_seen(sight, points_m[pairs[:, 0]], points_m[pairs[:, 1]])]
+    for first, second in ((pairs[:, 0], pairs[:, 1]), (pairs[:, 1], pairs[:, 0])):
+        span_m = points_m[second] - points_m[first]
+        distance_m[first, second] = np.hypot(span_m[:, 0], span_m[:, 1])
+        leaving_rad[first, second] = np.arctan2(span_m[:, 1], span_m[:, 0])
+    np.fill_diagonal(distance_m, 0.0)
+    return Travel(points_m=points_m, distance_m=distance_m, leaving_rad=leaving_rad, _web=web)
+
+
+def _along_corners(
+    points_m: NDArray[np.float64],
+    web: _Web,
+    distance_m: NDArray[np.float32],
+    leaving_rad: NDArray[np.float32],
+) -> None:
+    """Fill in the ways that go by way of corners: out to a seen one, along, and in from a seen one."""
+    count = len(points_m)
+    reach_m = np.full((count, len(web.at_m)), np.inf, dtype=np.float32)
+    for point in range(count):
+        sights = web.sights_of(point)
+        if sights.start < sights.stop:
+            np.min(web.out_m[sights, None] + web.between_m[web.corner[sights]], axis=0, out=reach_m[point])
+    by_corner = np.ascontiguousarray(reach_m.T)
+    for point in range(count):
+        sights = web.sights_of(point)
+        if sights.start < sights.stop:
+            whole_m = by_corner[web.corner[sights]] + web.out_m[sights, None]
+            best = np.argmin(whole_m, axis=0)
+            distance_m[point] = np.take_along_axis(whole_m, best[None, :], axis=0)[0]
+            away_m = web.at_m[web.corner[sights]] - points_m[point]
+            leaving_rad[point] = np.arctan2(away_m[:, 1], away_m[:, 0])[best]
+
+
+def _web(points_m: NDArray[np.float64], corners: _Corners, sight: Polygon, radius_m: float) -> _Web:
+    size = len(corners.at_m)
+    if size == 0:
+        nothing = np.zeros((0, 0))
+        return _Web(
+            at_m=corners.at_m,
+            between_m=nothing.astype(np.float32),
+            before=nothing.astype(np.int32),
+            first=np.zeros(len(points_m) + 1, dtype=np.intp),
+            corner=np.zeros(0, dtype=np.intp),
+            out_m=np.zeros(0, dtype=np.float32),
+        )
+    tree = cKDTree(corners.at_m)
+    tail, head = _corner_pairs(corners, tree, sight, radius_m)
+    span_m = corners.at_m[tail] - corners.at_m[head]
     length_m = np.maximum(np.hypot(span_m[:, 0], span_m[:, 1]), 1e-9)
-    graph = csr_array((length_m, (tail, head)), shape=(len(nodes_m), len(nodes_m)))
-    distance_m, before = dijkstra(graph, directed=False, indices=np.arange(count), return_predecessors=True)
-    direct = point_tree.query_pairs(radius_m, output_type="ndarray")
-    direct = direct[_seen(sight, points_m[direct[:, 0]], points_m[direct[:, 1]])]
-    distance_m, before = distance_m[:, :count].copy(), before.astype(np.int32)
-    for first, second in ((direct[:, 0], direct[:, 1]), (direct[:, 1], direct[:, 0])):
-        distance_m[first, second] = np.hypot(*(points_m[first] - points_m[second]).T)
-        before[first, second] = first
-    towards_m = nodes_m[before[:, :count].T.clip(min=0)] - points_m[:, None, :]
-    norm_m = np.hypot(towards_m[..., 0], towards_m[..., 1])
-    leaving = (towards_m / np.maximum(norm_m, 1e-9)[..., None]).astype(np.float32)
-    leaving[np.arange(count), np.arange(count)] = 0
-    return Travel(points_m=points_m, distance_m=distance_m, leaving=leaving, _nodes_m=nodes_m, _before=before)
+    graph = csr_array((length_m, (tail, head)), shape=(size, size))
+    between_m, before = dijkstra(graph, directed=False, return_predecessors=True)
+    point, corner = _corner_sights(points_m, corners, tree, sight, radius_m)
+    order = np.argsort(point, kind="stable")
+    point, corner = point[order], corner[order]
+    away_m = points_m[point] - corners.at_m[corner]
+    return _Web(
+        at_m=corners.at_m,
+        between_m=between_m.astype(np.float32),
+        before=before.astype(np.int32),
+        first=np.searchsorted(point, np.arange(len(points_m) + 1)),
+        corner=corner,
+        out_m=np.hypot(away_m[:, 0], away_m[:, 1]).astype(np.float32),
+    )
 
 
 def _corner_pairs(
-    corners: _Corners, tree: cKDTree, sight: Polygon, radius_m: float, shift: int
+    corners: _Corners, tree: cKDTree, sight: Polygon, radius_m: float
 ) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     pairs = tree.query_pairs(radius_m, output_type="ndarray")
     first, second = pairs[:, 0], pairs[:, 1]
@@ -182,20 +258,15 @@ def _corner_pairs(
     useful = corners.touched(first, corners.at_m[second])
     first, second = first[useful], second[useful]
     seen = _seen(sight, corners.at_m[first], corners.at_m[second])
-    return first[seen] + shift, second[seen] + shift
+    return first[seen], second[seen]
 
 
 def _corner_sights(
-    points_m: NDArray[np.float64],
-    point_tree: cKDTree,
-    corners: _Corners,
-    corner_tree: cKDTree,
-    sight: Polygon,
-    radius_m: float,
+    points_m: NDArray[np.float64], corners: _Corners, tree: cKDTree, sight: Polygon, radius_m: float
 ) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    near = point_tree.sparse_distance_matrix(corner_tree, radius_m, output_type="coo_matrix")
+    near = cKDTree(points_m).sparse_distance_matrix(tree, radius_m, output_type="coo_matrix")
     point, corner = near.row.astype(np.intp), near.col.astype(np.intp)
     useful = corners.touched(corner, points_m[point])
     point, corner = point[useful], corner[useful]
     seen = _seen(sight, points_m[point], corners.at_m[corner])
-    return point[seen], corner[seen] + len(points_m)
+    return point[seen], corner[seen]

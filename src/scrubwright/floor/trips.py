@@ -19,19 +19,17 @@ class Loads:
         Solution that each lane takes [L], shape (n,); lane 0, the parking place, takes none.
     capacity_l
         Solution that one filling gives [L, > 0].
-    stop_s
-        Seconds of a stop between two lane ends: to the drain, empty, to the tap, fill, to the next
-        lane; shape (2n, 2n).
-    leave_s, return_s
-        Least seconds from each end to a drain, and from a drain by way of a tap to each end, emptying
-        and filling included in the second; `leave_s[a] + return_s[b] <= stop_s[a, b]`; shape (2n,).
+    to_drain_s, to_tap_s
+        Seconds between each lane end and each drain, and each tap, shapes (2n, drains) and (2n, taps).
+    between_s
+        Seconds of a stop itself: empty at the drain, drive to the tap, fill; shape (drains, taps).
     """
 
     water_l: NDArray[np.float64]
     capacity_l: float
-    stop_s: NDArray[np.float64]
-    leave_s: NDArray[np.float64]
-    return_s: NDArray[np.float64]
+    to_drain_s: NDArray[np.float64]
+    to_tap_s: NDArray[np.float64]
+    between_s: NDArray[np.float64]
 
     def __post_init__(self) -> None:
         if not self.capacity_l > 0:
@@ -44,6 +42,32 @@ class Loads:
                 lane_l=float(self.water_l.max()),
                 capacity_l=self.capacity_l,
             )
+
+    @property
+    def leave_s(self) -> NDArray[np.float64]:
+        """Least seconds from each end to a drain, shape (2n,)."""
+        return self.to_drain_s.min(axis=1)
+
+    @property
+    def return_s(self) -> NDArray[np.float64]:
+        """Least seconds of emptying, filling and driving on to each end, shape (2n,)."""
+        return (self.to_tap_s + self.between_s.min(axis=0)).min(axis=1)
+
+    def stop_s(self, out: NDArray[np.intp], into: NDArray[np.intp]) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
+        """Seconds of a stop between ends [s], and which drain and tap it takes, shapes (k,) and (k, 2).
+
+        Parameters
+        ----------
+        out, into
+            Ends at which the machine leaves its lane and enters the next, shape (k,).
+
+        **Source** least sum over drains and taps.
+        """
+        whole_s = self.to_drain_s[out][:, :, None] + self.between_s + self.to_tap_s[into][:, None, :]
+        flat_s = whole_s.reshape(len(out), -1)
+        best = np.argmin(flat_s, axis=1)
+        via = np.stack(np.unravel_index(best, self.between_s.shape), axis=1)
+        return flat_s[np.arange(len(out)), best], via
 
 
 def fewest_trips(water_l: float, capacity_l: float) -> int:
@@ -77,7 +101,7 @@ def split(entries: NDArray[np.intp], link_s: NDArray[np.float64], loads: Loads) 
     if level_l[-1] <= loads.capacity_l + 1e-9:
         return (), 0.0
     out, into = entries[:-1] ^ 1, entries[1:]
-    extra_s = (loads.stop_s[out, into] - link_s[out, into]).tolist()
+    extra_s = (loads.stop_s(out, into)[0] - link_s[out, into]).tolist()
     used_l = level_l.tolist()
     count = len(used_l)
     least_s = [0.0] * count

@@ -89,22 +89,24 @@ class _Walk:
 
     def stop(self, start: int, goal: int) -> None:
         """To the drain, empty, to the tap, fill, and on."""
-        drain, tap = (int(number) for number in self.net.via[start, goal])
+        loads = self.net.links.loads
+        drain, tap = (int(number) for number in loads.stop_s(np.array([start]), np.array([goal]))[1][0])
         drain_point, tap_point = self.net.drain_point(drain), self.net.tap_point(tap)
-        self._drive(start, drain_point, float(self.net.reach_s[start, drain]), out_of=start, into=None)
+        self._drive(start, drain_point, float(loads.to_drain_s[start, drain]), out_of=start, into=None)
         self._serve(EMPTY, drain_point, self.service.empty_s, drain)
         across_m = float(self.net.travel.distance_m[drain_point, tap_point])
         self._drive(drain_point, tap_point, across_m / self.vehicle.transport_speed_m_per_s, out_of=None, into=None)
         self._serve(FILL, tap_point, self.service.fill_s, tap)
-        self._drive(tap_point, goal, float(self.net.reach_s[goal, self.net.drains + tap]), out_of=None, into=goal)
+        self._drive(tap_point, goal, float(loads.to_tap_s[goal, tap]), out_of=None, into=goal)
 
     def home(self, start: int) -> None:
         """To the drain, empty, and to the parking place."""
+        loads = self.net.links.loads
         drain = int(self.net.last_drain[start])
         point = self.net.drain_point(drain)
-        self._drive(start, point, float(self.net.reach_s[start, drain]), out_of=start, into=None)
+        self._drive(start, point, float(loads.to_drain_s[start, drain]), out_of=start, into=None)
         self._serve(EMPTY, point, self.service.empty_s, drain)
-        self._drive(point, 0, float(self.net.reach_s[0, drain]), out_of=None, into=None)
+        self._drive(point, 0, float(loads.to_drain_s[0, drain]), out_of=None, into=None)
 
     def _serve(self, kind: str, point: int, duration_s: float, number: int) -> None:
         self.legs.append(

@@ -37,6 +37,7 @@ class Places:
 def told_route(
     tour: Tour,
     net: Network,
+    beside: runs.Neighbours,
     vehicle: Vehicle,
     service: Service,
     tanks: TankPair,
@@ -52,7 +53,7 @@ def told_route(
 
     Parameters
     ----------
-    tour, net, vehicle, service
+    tour, net, beside, vehicle, service
         From the floor's planner.
     tanks, flow_l_per_min
         What the machine carries and lays down [L/min].
@@ -65,7 +66,7 @@ def told_route(
     start_s = np.concatenate([[0.0], np.cumsum([leg.duration_s for leg in legs])])
     run = _tanks_along(legs, tanks, flow_l_per_min)
     lanes = [net.lanes[(int(entry) >> 1) - 1] for entry in tour.entries]
-    found_runs = runs.runs(tour.entries, tour.stops, net.lanes)
+    found_runs = runs.runs(tour.entries, tour.stops, beside)
     block_of = [
         number for number, each in enumerate(found_runs, start=first_block) for _ in range(each.first, each.last + 1)
     ]

@@ -189,6 +189,7 @@ def _told(
             told_route(
                 tour,
                 planned.net,
+                planned.beside,
                 vehicle,
                 service,
                 tanks,
