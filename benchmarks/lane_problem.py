@@ -7,8 +7,12 @@ import itertools
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
 
+from scrubwright.floor.blocks import neighbours
 from scrubwright.floor.links import Network
 
 Tour = tuple[int, ...]
@@ -80,12 +84,25 @@ def problem_of(net: Network, *, working_speed_m_per_s: float) -> LaneProblem:
     )
 
 
-def sets_of(net: Network) -> Sets:
-    """The lanes in sets of parallel ones as the decomposition found them, rank by rank across each set."""
-    found: dict[int, dict[int, list[int]]] = {}
-    for number, lane in enumerate(net.lanes):
-        found.setdefault(lane.cell, {}).setdefault(lane.rank, []).append(number)
-    return tuple(tuple(tuple(ranks[rank]) for rank in sorted(ranks)) for _, ranks in sorted(found.items()))
+def sets_of(net: Network, *, pitch_m: float) -> Sets:
+    """The lanes in sets of parallel ones side by side, rank by rank across each set, sets as they were found."""
+    beside = neighbours(net.lanes, pitch_m)
+    pairs = np.array([pair for pair, step in beside.steps.items() if abs(step) <= 1]).reshape(-1, 2)
+    count = len(net.lanes)
+    graph = coo_array((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(count, count))
+    _, part = connected_components(graph, directed=False)
+    found = []
+    for number in dict.fromkeys(part.tolist()):
+        lanes = np.flatnonzero(part == number)
+        points_m = shapely.get_coordinates(net.lanes[lanes[0]].line)
+        ahead_m = points_m[-1] - points_m[0]
+        middle_m = shapely.get_coordinates(shapely.centroid([net.lanes[lane].line for lane in lanes])) - points_m[0]
+        aside_m = (ahead_m[0] * middle_m[:, 1] - ahead_m[1] * middle_m[:, 0]) / max(np.hypot(*ahead_m), 1e-9)
+        ranks: dict[int, list[int]] = {}
+        for lane, rank in zip(lanes.tolist(), np.rint(2 * aside_m / pitch_m).astype(int).tolist(), strict=True):
+            ranks.setdefault(rank, []).append(lane)
+        found.append(tuple(tuple(ranks[rank]) for rank in sorted(ranks)))
+    return tuple(found)
 
 
 def night_in_order(problem: LaneProblem, tour: Tour) -> Night:

@@ -6,6 +6,7 @@ Figures as in the targets: overlap 0.05 m, body 0.90 m with 0.05 m to spare on e
 
 from dataclasses import fields
 
+from scrubwright.floor.free_floor import FreeFloor, free_floor
 from scrubwright.floor.links import Service
 from scrubwright.floor.site import FloorPlan
 from scrubwright.floor.vehicle import Vehicle
@@ -56,6 +57,12 @@ def reference_vehicle() -> Vehicle:
     """The reference machine as the floor sees it."""
     figures = driving(reference_plate())
     return Vehicle(**{each.name: getattr(figures, each.name) for each in fields(figures)})
+
+
+def reference_floor(plan: FloorPlan) -> FreeFloor:
+    """What of a floor the reference machine comes to from its service points."""
+    service = reference_service(plan)
+    return free_floor(plan, reference_vehicle(), (service.parking_m, *service.drains_m))
 
 
 def reference_service(plan: FloorPlan) -> Service:

@@ -21,6 +21,7 @@ from benchmarks.reference_machine import (
     EMPTY_S,
     FILL_S,
     TANK_L,
+    reference_floor,
     reference_plate,
     reference_service,
     reference_vehicle,
@@ -118,9 +119,11 @@ def _counted_fraction(answer: RouteAnswer) -> float:
 def _rivals_s(plan: FloorPlan) -> tuple[float, float, float]:
     """Whole nights by the naive lawn-mower, by the planner in free order, and by the routing solver [s]."""
     vehicle = reference_vehicle()
-    free = night(plan, vehicle, reference_service(plan), readable=False, rng=np.random.default_rng(SEED))
+    free = night(
+        plan, reference_floor(plan), vehicle, reference_service(plan), readable=False, rng=np.random.default_rng(SEED)
+    )
     problem = problem_of(free.net, working_speed_m_per_s=vehicle.working_speed_m_per_s)
-    naive = night_in_order(problem, lawn_mower_tour(problem, sets_of(free.net)))
+    naive = night_in_order(problem, lawn_mower_tour(problem, sets_of(free.net, pitch_m=vehicle.pitch_m)))
     routed = night_well_cut(problem, routed_tour(problem, limit_s=ROUTING_S))
     return naive.total_s, free.work_s + free.tours[0].cost_s, routed.total_s
 

@@ -2,6 +2,7 @@
 
 from shapely import MultiPolygon, box
 
+from scrubwright.floor.site import FloorPlan
 from scrubwright.jobs.route_answer import Block, LaneKind, LeftOut, MachineRoute, Pattern, RouteAnswer, Stop
 from scrubwright.measures.provenance import Origin, Sourced
 from scrubwright.measures.sentence import Sentence
@@ -83,6 +84,7 @@ def corner_shop_answer() -> RouteAnswer:
     return RouteAnswer(
         site="Corner shop",
         floor="Ground floor",
+        plan=FloorPlan(name="Ground floor", outline=FLOOR),
         machine="Narrow disc, 0.55 m",
         verdict=Sentence("Yes: {total_time_s} for {area_m2}.", total_time_s=8_030.0, area_m2=584.0),
         why=(

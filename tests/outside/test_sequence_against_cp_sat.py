@@ -5,7 +5,7 @@ import pytest
 
 from benchmarks.floors import free_form, random_plan
 from benchmarks.lane_problem import LaneProblem, night_well_cut, problem_of
-from benchmarks.reference_machine import reference_service, reference_vehicle
+from benchmarks.reference_machine import reference_floor, reference_service, reference_vehicle
 from benchmarks.solvers import driven_s, proved_tour, routed_tour
 from scrubwright.floor.bound import least_links_s
 from scrubwright.floor.night import Night, night
@@ -18,7 +18,9 @@ PROVED_FLOORS = (0, 12, 16, 24)
 
 def in_free_order(plan: FloorPlan) -> tuple[Night, LaneProblem]:
     vehicle = reference_vehicle()
-    found = night(plan, vehicle, reference_service(plan), readable=False, rng=np.random.default_rng(1))
+    found = night(
+        plan, reference_floor(plan), vehicle, reference_service(plan), readable=False, rng=np.random.default_rng(1)
+    )
     return found, problem_of(found.net, working_speed_m_per_s=vehicle.working_speed_m_per_s)
 
 

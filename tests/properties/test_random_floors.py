@@ -11,7 +11,13 @@ from shapely import LineString, affinity
 from shapely.geometry.base import BaseGeometry
 
 from benchmarks.floors import random_plan
-from benchmarks.reference_machine import DOSE_L_PER_M2, reference_plate, reference_service, reference_vehicle
+from benchmarks.reference_machine import (
+    DOSE_L_PER_M2,
+    reference_floor,
+    reference_plate,
+    reference_service,
+    reference_vehicle,
+)
 from scrubwright.floor.night import Night, night
 from scrubwright.floor.site import FloorPlan, NamedOutline, Place, ServicePoint, Site
 from scrubwright.jobs.route_answer import LegKind, RouteAnswer
@@ -35,7 +41,7 @@ def answer(request: pytest.FixtureRequest) -> RouteAnswer:
 
 def planned(plan: FloorPlan, *, tank_l: float = SMALL_TANK_L) -> Night:
     service = replace(reference_service(plan), capacity_l=tank_l)
-    return night(plan, reference_vehicle(), service, rng=np.random.default_rng(1))
+    return night(plan, reference_floor(plan), reference_vehicle(), service, rng=np.random.default_rng(1))
 
 
 def total_s(found: Night) -> float:

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import LineString, MultiPolygon, Polygon, box, union_all
 
+from scrubwright.floor.site import FloorPlan
 from scrubwright.jobs.route_answer import (
     Block,
     Lane,
@@ -255,6 +256,7 @@ def answer_of(lanes: tuple[Lane, ...], routes: tuple[MachineRoute, ...]) -> Rout
     return RouteAnswer(
         site="Harbour market",
         floor="Ground floor",
+        plan=FloorPlan(name="Ground floor", outline=pieces(free)),
         machine="Mid cylindrical, 0.75 m",
         verdict=Sentence(
             "Yes: {time_s} with {machines} machines and {trips} dump stops.",

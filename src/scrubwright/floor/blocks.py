@@ -115,7 +115,9 @@ def _steps(
     parallel = np.abs(np.einsum("ij,ij->i", along[first], along[second])) > PARALLEL_COSINE
     own = along[first]
     from_m = ends_m[2 * first]
-    reach_m = [np.einsum("ij,ij->i", ends_m[2 * lane + end] - from_m, own) for lane in (first, second) for end in (0, 1)]
+    reach_m = [
+        np.einsum("ij,ij->i", ends_m[2 * lane + end] - from_m, own) for lane in (first, second) for end in (0, 1)
+    ]
     first_low, first_high = np.minimum(reach_m[0], reach_m[1]), np.maximum(reach_m[0], reach_m[1])
     second_low, second_high = np.minimum(reach_m[2], reach_m[3]), np.maximum(reach_m[2], reach_m[3])
     gap_m = np.maximum(second_low - first_high, first_low - second_high)

@@ -39,7 +39,7 @@ class _Programme:
         column = np.arange(pairs)
         rows = [self.first, self.second]
         columns = [column, column]
-        cost_s = [self.cost_s[self.first, self.second]]
+        cost_s = [self.cost_s[self.first, self.second].astype(np.float64)]
         limits = np.ones(ends)
         # Every machine leaves the parking place once and comes home once.
         limits[:2] = self.machines

@@ -49,7 +49,10 @@ class Cell:
         return self.rows[0].high_x_m - self.rows[0].low_x_m
 
     def shared_with_above_m(self, above: "Cell") -> float:
-        """Length that this cell's top shares with the bottom of the cell above [m]."""
+        """Length that this cell's top shares with the bottom of the cell above [m].
+
+        **Source** geometry.
+        """
         top, bottom = self.rows[-1], above.rows[0]
         return min(top.high_x_m, bottom.high_x_m) - max(top.low_x_m, bottom.low_x_m)
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import MultiPolygon
 
 from scrubwright.floor.edges import deck_print, dry_floor
@@ -61,8 +62,8 @@ def measured_coverage(lanes: Sequence[LaneLine], wanted: MultiPolygon, deck_widt
 def counted_fraction(lanes: Sequence[LaneLine], wanted: MultiPolygon, deck_width_m: float) -> float:
     """Share of evenly spread points of the wanted floor that some lane's deck passes over.
 
-    Each straight piece of a lane takes the points within half a deck beside it; at a bend a disc
-    fills the gap. No polygon of the lanes is made, so that this checks the union of prints.
+    Each straight piece of a lane takes the points within half a deck beside it; at a bend the outer end
+    of the deck sweeps a wedge. No polygon of the lanes is made, so that this checks the union of prints.
 
     **Source** geometry.
     """
@@ -74,27 +75,56 @@ def counted_fraction(lanes: Sequence[LaneLine], wanted: MultiPolygon, deck_width
     half_m = deck_width_m / 2
     for lane in lanes:
         points_m = shapely.get_coordinates(lane.line)
+        ahead = [_unit(end_m - start_m) for start_m, end_m in itertools.pairwise(points_m)]
         for start_m, end_m in itertools.pairwise(points_m):
             _pass_over(passed, x_m, y_m, start_m, end_m, half_m)
-        for bend_m in points_m[1:-1]:
-            _pass_over(passed, x_m, y_m, bend_m, bend_m, half_m)
+        for bend_m, (before, after) in zip(points_m[1:-1], itertools.pairwise(ahead), strict=True):
+            _turn_over(passed, x_m, y_m, bend_m, half_m, before, after)
     shapely.prepare(wanted)
     inside = shapely.contains_xy(wanted, *np.meshgrid(x_m, y_m))
     return float(passed[inside].mean())
 
 
+def _unit(span_m: NDArray[np.float64]) -> NDArray[np.float64]:
+    return span_m / max(float(np.hypot(*span_m)), 1e-9)
+
+
+def _window(
+    x_m: NDArray[np.float64], y_m: NDArray[np.float64], low_m: NDArray[np.float64], high_m: NDArray[np.float64]
+) -> tuple[slice, slice]:
+    return slice(*np.searchsorted(y_m, (low_m[1], high_m[1]))), slice(*np.searchsorted(x_m, (low_m[0], high_m[0])))
+
+
 def _pass_over(
-    passed: np.ndarray, x_m: np.ndarray, y_m: np.ndarray, start_m: np.ndarray, end_m: np.ndarray, half_m: float
+    passed: NDArray[np.bool_],
+    x_m: NDArray[np.float64],
+    y_m: NDArray[np.float64],
+    start_m: NDArray[np.float64],
+    end_m: NDArray[np.float64],
+    half_m: float,
 ) -> None:
-    low_m, high_m = np.minimum(start_m, end_m) - half_m, np.maximum(start_m, end_m) + half_m
-    columns = slice(*np.searchsorted(x_m, (low_m[0], high_m[0])))
-    rows = slice(*np.searchsorted(y_m, (low_m[1], high_m[1])))
-    away_x, away_y = x_m[columns] - start_m[0], (y_m[rows] - start_m[1])[:, None]
+    """Mark the points within half a deck beside a straight piece."""
+    window = _window(x_m, y_m, np.minimum(start_m, end_m) - half_m, np.maximum(start_m, end_m) + half_m)
+    away_x, away_y = x_m[window[1]] - start_m[0], (y_m[window[0]] - start_m[1])[:, None]
+    ahead = _unit(end_m - start_m)
+    along_m = away_x * ahead[0] + away_y * ahead[1]
+    aside_m = away_x * ahead[1] - away_y * ahead[0]
     length_m = math.hypot(*(end_m - start_m))
-    if length_m < 1e-9:
-        passed[rows, columns] |= away_x**2 + away_y**2 <= half_m**2
-        return
-    along_x, along_y = (end_m - start_m) / length_m
-    along_m = away_x * along_x + away_y * along_y
-    aside_m = away_x * along_y - away_y * along_x
-    passed[rows, columns] |= (along_m >= 0) & (along_m <= length_m) & (np.abs(aside_m) <= half_m)
+    passed[window] |= (along_m >= 0) & (along_m <= length_m) & (np.abs(aside_m) <= half_m)
+
+
+def _turn_over(
+    passed: NDArray[np.bool_],
+    x_m: NDArray[np.float64],
+    y_m: NDArray[np.float64],
+    bend_m: NDArray[np.float64],
+    half_m: float,
+    before: NDArray[np.float64],
+    after: NDArray[np.float64],
+) -> None:
+    """Mark the wedge that the deck's outer end sweeps where the lane bends."""
+    window = _window(x_m, y_m, bend_m - half_m, bend_m + half_m)
+    away_x, away_y = x_m[window[1]] - bend_m[0], (y_m[window[0]] - bend_m[1])[:, None]
+    ahead = away_x * before[0] + away_y * before[1] >= 0
+    behind = away_x * after[0] + away_y * after[1] <= 0
+    passed[window] |= ahead & behind & (away_x**2 + away_y**2 <= half_m**2)

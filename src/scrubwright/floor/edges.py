@@ -16,9 +16,9 @@ from scrubwright.floor.lanes import SHORTEST_LANE_M, LaneLine
 LONGEST_EDGE_M = 40.0
 # A bend sharper than this is taken as two passes: no squeegee follows it.
 SHARPEST_BEND_RAD = math.radians(35)
-LEAST_GAIN_M2 = 0.3
+LEAST_GAIN_M2 = 0.25
 LEAST_GAIN_M2_PER_M = 0.1
-LEAST_PATCH_M2 = 0.35
+LEAST_PATCH_M2 = 0.3
 SLIVER_M2 = 0.02
 THINNEST_STRIP_M = 0.04
 

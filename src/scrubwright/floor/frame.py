@@ -20,7 +20,10 @@ class Frame:
         return shapely.transform(shape, lambda points_m: _turned_m(points_m, -self.angle_rad))
 
     def outside_m(self, points_m: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Points of this frame on the floor [m], shape (n, 2)."""
+        """Points of this frame on the floor [m], shape (n, 2).
+
+        **Source** geometry.
+        """
         return _turned_m(points_m, self.angle_rad)
 
 
@@ -31,7 +34,10 @@ def _turned_m(points_m: NDArray[np.float64], angle_rad: float) -> NDArray[np.flo
 
 
 def segments_m(shape: BaseGeometry) -> NDArray[np.float64]:
-    """All edges of a shape's rings [m], shape (n, 2, 2): start and end."""
+    """All edges of a shape's rings [m], shape (n, 2, 2): start and end.
+
+    **Source** geometry.
+    """
     pieces = []
     for polygon in shapely.get_parts(shape):
         for ring in (polygon.exterior, *polygon.interiors):

@@ -14,6 +14,8 @@ from scrubwright.measures.sentence import Sentence
 SMALLEST_PIECE_M2 = 0.5
 FURTHEST_FROM_WAY_M = 3.0
 MITRE_LIMIT = 2.0
+HOSE_M = 1.5
+IN_WALL_M = 0.35
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -120,6 +122,24 @@ def free_floor(
     )
     unreached = _unreached(plan, free, centre, vehicle)
     return FreeFloor(free=free, centre=centre, reachable=reachable, unreached=unreached)
+
+
+def comes_to(floor: FreeFloor, vehicle: Vehicle, place_m: tuple[float, float]) -> bool:
+    """Whether the machine comes close enough to a place for a hose or a driver on foot, with no wall between.
+
+    Parameters
+    ----------
+    floor, vehicle
+        The machine's floor, and the machine.
+    place_m
+        The place [m]; it may stand on the wall itself.
+
+    **Source** ours: hoses of a metre and a half are usual (common practice).
+    """
+    around = shapely.buffer(floor.centre, vehicle.half_gauge_m + HOSE_M, quad_segs=4)
+    near = as_multipolygon(shapely.intersection(around, floor.free))
+    at = Point(place_m)
+    return any(part.intersects(floor.centre) and part.distance(at) <= IN_WALL_M for part in near.geoms)
 
 
 def _unreached(plan: FloorPlan, free: MultiPolygon, centre: Polygon, vehicle: Vehicle) -> tuple[Unreached, ...]:

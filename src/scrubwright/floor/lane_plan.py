@@ -120,13 +120,9 @@ def lane_plan(
         if wanted.is_empty or swept.is_empty:
             continue
         frame = part.frame or wall_frame(swept)
-        found, aisles = swept_lanes(
-            swept, floor.centre, frame, vehicle, number=number, one_way=part.frame is not None
-        )
+        found, aisles = swept_lanes(swept, floor.centre, frame, vehicle, number=number, one_way=part.frame is not None)
         found = pruned(clear_of_walls(found, floor.free, vehicle.front_m), wanted, vehicle.deck_width_m, GAP_M)
-        found = with_edges(
-            found, floor.centre, wanted, vehicle.deck_width_m, walls=part.walls, number=number
-        )
+        found = with_edges(found, floor.centre, wanted, vehicle.deck_width_m, walls=part.walls, number=number)
         lanes.extend(clear_of_walls(found, floor.free, vehicle.front_m))
         strips.extend(aisles)
     wanted_all = as_multipolygon(shapely.union_all([each for each in wanted_parts if not each.is_empty]))

@@ -154,9 +154,7 @@ def _fitted(low_m: float, high_m: float, level_m: float, centre: Polygon, inward
     return best
 
 
-def _cell_lanes(
-    cell: Cell, levels_m: NDArray[np.float64], centre: Polygon, vehicle: Vehicle
-) -> list[LineString]:
+def _cell_lanes(cell: Cell, levels_m: NDArray[np.float64], centre: Polygon, vehicle: Vehicle) -> list[LineString]:
     found: list[LineString] = []
     for rank, level_m in enumerate(levels_m):
         low_m, high_m = _extent_m(cell, float(level_m), vehicle.deck_width_m / 2)

@@ -1,18 +1,19 @@
 """What it costs to go from lane to lane, to the drain and tap, and home."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import MultiPolygon, Point, Polygon
-from shapely.ops import nearest_points
+from shapely import LineString, MultiPolygon, Point, Polygon
+from shapely.ops import nearest_points, substring
 
 from scrubwright.floor.lanes import LaneLine
 from scrubwright.floor.sequence import Links
 from scrubwright.floor.travel import Travel, travel_between
 from scrubwright.floor.trips import Loads
-from scrubwright.floor.turns import pivots_m, turning_s_per_rad, u_turn_s
+from scrubwright.floor.turns import backing_out_m, turning_s_per_rad, u_turn_s
 from scrubwright.floor.vehicle import Vehicle
 
 PARALLEL_COSINE = 0.94
@@ -123,12 +124,14 @@ def network(
 
     **Source** ours, see docs/explanation/turns.md.
     """
-    ends_m, outward = lane_ends(lanes)
-    lengths_m = np.repeat([lane.line.length for lane in lanes], 2)
-    back_m = np.concatenate([[0.0, 0.0], pivots_m(ends_m, outward, lengths_m, free, centre, vehicle)])
+    ends_m, outward = _lane_ends(lanes)
+    lines = [lane.line for lane in lanes]
+    back_m = np.concatenate([[0.0, 0.0], backing_out_m(lines, ends_m, outward, free, centre, vehicle)])
     home_m = np.array([on_floor_m(service.parking_m, centre)] * 2)
     outward = np.concatenate([np.zeros((2, 2)), outward])
-    pivot_m = np.concatenate([home_m, ends_m]) - outward * back_m[:, None]
+    pivot_m = np.concatenate([home_m, ends_m])
+    for end in np.flatnonzero(back_m):
+        pivot_m[end] = shapely.get_coordinates(backed_out(lanes, int(end), float(back_m[end])))[-1]
     places_m = [on_floor_m(place_m, centre) for place_m in (*service.drains_m, *service.taps_m)]
     travel = travel_between(np.concatenate([pivot_m, np.array(places_m)]), centre)
     count = len(back_m)
@@ -146,7 +149,7 @@ def network(
         capacity_l=service.capacity_l,
         to_drain_s=to_drain_s,
         to_tap_s=to_tap_s,
-        between_s=between_s,
+        between_s=between_s.astype(np.float64),
     )
     return Network(
         lanes=lanes,
@@ -158,7 +161,16 @@ def network(
     )
 
 
-def lane_ends(lanes: tuple[LaneLine, ...]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def backed_out(lanes: Sequence[LaneLine], end: int, back_m: float) -> LineString:
+    """The way backwards along a lane from one of its ends, as numbered in `Links` [m].
+
+    **Source** geometry.
+    """
+    line = lanes[(end >> 1) - 1].line
+    return substring(line, line.length, line.length - back_m) if end & 1 else substring(line, 0.0, back_m)
+
+
+def _lane_ends(lanes: tuple[LaneLine, ...]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Both ends of every lane [m] and the unit vectors out of them, shapes (2n, 2)."""
     points = [shapely.get_coordinates(lane.line) for lane in lanes]
     ends_m = np.array([point for each in points for point in (each[0], each[-1])])
@@ -176,7 +188,8 @@ def _turn_rad(outward: NDArray[np.float64], leaving_rad: NDArray[np.float32]) ->
     heading_rad = np.arctan2(outward[:, 1], outward[:, 0]).astype(np.float32)
     turn_rad = leaving_rad - heading_rad[:, None]
     turn_rad -= np.float32(2 * np.pi) * np.rint(turn_rad / np.float32(2 * np.pi))
-    return np.abs(turn_rad, out=turn_rad)
+    np.abs(turn_rad, out=turn_rad)
+    return turn_rad
 
 
 def _link_s(
@@ -206,9 +219,10 @@ def _link_s(
     backing_s = _backing_s(back_m, vehicle)
     link_s += (backing_s[:, None] + (backing_s + vehicle.deck_cycle_s)[None, :]).astype(np.float32)
     # A lane cut in two is driven on without a pause.
-    for row in np.flatnonzero(back_m == 0):
-        near = np.flatnonzero((distance_m[row] < 1e-6) & (back_m == 0))
-        link_s[row, near[outward[near] @ outward[row] < -0.99]] = 0.0
+    turns_there = back_m == 0
+    for end in np.flatnonzero(turns_there):
+        near = np.flatnonzero((distance_m[end] < 1e-6) & turns_there)
+        link_s[end, near[outward[near] @ outward[end] < -0.99]] = 0.0
     _level(link_s)
     ends = np.arange(count)
     link_s[ends, ends] = link_s[ends, ends ^ 1] = 0.0

@@ -7,7 +7,7 @@ import numpy as np
 
 from scrubwright.floor.blocks import Neighbours, neighbours
 from scrubwright.floor.bound import least_links_s
-from scrubwright.floor.free_floor import FreeFloor, free_floor
+from scrubwright.floor.free_floor import FreeFloor
 from scrubwright.floor.lane_plan import LARGEST_LOAD_FRACTION, LanePlan, lane_plan
 from scrubwright.floor.links import Network, Service, network
 from scrubwright.floor.sequence import Tour, best_tour
@@ -50,10 +50,10 @@ class Night:
 
 def night(
     plan: FloorPlan,
+    floor: FreeFloor,
     vehicle: Vehicle,
     service: Service,
     *,
-    closed: Sequence[Ramp] = (),
     scrubbed_ramps: Sequence[Ramp] = (),
     machines: int = 1,
     readable: bool = True,
@@ -64,10 +64,10 @@ def night(
 
     Parameters
     ----------
-    plan, vehicle, service
-        The floor, the machine, and where it is parked, emptied and filled.
-    closed, scrubbed_ramps
-        Ramps that the machine may not enter, and those that it may scrub; the others are only crossed.
+    plan, floor, vehicle, service
+        The floor, what of it the machine comes to, the machine, and where it is parked, emptied and filled.
+    scrubbed_ramps
+        Ramps that the machine may scrub; the others are only crossed.
     machines
         How many of them work at once, all from the same parking place [>= 1].
     readable
@@ -86,9 +86,6 @@ def night(
     """
     tell = progress or (lambda _: None)
     tell(0.0)
-    starts_m = (service.parking_m, *service.drains_m, *service.taps_m)
-    floor = free_floor(plan, vehicle, starts_m, tuple(closed))
-    tell(0.02)
     litres_per_m = vehicle.pitch_m * service.dose_l_per_m2
     longest_m = (
         min(MOST_CUTS_M, LARGEST_LOAD_FRACTION * service.capacity_l / litres_per_m) if litres_per_m > 0 else MOST_CUTS_M
@@ -108,4 +105,6 @@ def night(
     tell(0.85)
     least_s = (float(work_s.sum()) + least_links_s(net.links, machines)) / machines
     tell(1.0)
-    return Night(floor=floor, lanes=lanes, net=net, beside=beside, tours=tours, work_s=float(work_s.sum()), least_s=least_s)
+    return Night(
+        floor=floor, lanes=lanes, net=net, beside=beside, tours=tours, work_s=float(work_s.sum()), least_s=least_s
+    )

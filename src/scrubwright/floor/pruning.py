@@ -12,7 +12,7 @@ from scrubwright.floor.edges import deck_print
 from scrubwright.floor.lanes import SHORTEST_LANE_M, LaneLine
 
 LEAST_OWN_FRACTION = 0.04
-LEAST_OWN_M2 = 0.25
+LEAST_OWN_M2 = 0.2
 SLIVER_M2 = 0.04
 LEAST_TRIM_M = 0.15
 

@@ -38,7 +38,7 @@ class Search:
     def __init__(
         self,
         *,
-        cost_s: NDArray[np.float64],
+        cost_s: NDArray[np.float32],
         water_l: NDArray[np.float64],
         capacity_l: float,
         stop_s: NDArray[np.float64],
@@ -52,7 +52,7 @@ class Search:
         full_s[2 : self.lane_ends, self.lane_ends :] = stop_s[2:, None]
         full_s[self.lane_ends :, 2 : self.lane_ends] = stop_s[None, 2:]
         # Views of rows read as fast as lists and take a quarter of the room.
-        self.cost_s: list[memoryview] = [memoryview(row) for row in full_s]
+        self.cost_s: list[memoryview] = [memoryview(row) for row in full_s]  # type: ignore[arg-type]
         self.near = nearest_ends(full_s, NEIGHBOURS).tolist()
         self.water_l: list[float] = [*water_l.tolist(), *[0.0] * len(stops)]
         self.capacity_l = capacity_l + 1e-9
@@ -68,7 +68,7 @@ class Search:
         self.breaks: list[int] = []
         self._changed = (0, self.size)
         self._number(0, self.size)
-        self.length_s = sum(
+        self.length_s: float = sum(
             self.cost_s[self.tour[at]][self.tour[(at + 1) % self.size]] for at in range(1, self.size, 2)
         )
         self._changed = (self.size, 0)

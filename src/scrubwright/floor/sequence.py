@@ -119,7 +119,7 @@ def best_tour(
     """
     if links.lanes <= 2:
         return _better_way_round(links)
-    cost_s = links.link_s if penalty_s is None else links.link_s + penalty_s
+    cost_s: NDArray[np.float32] = links.link_s if penalty_s is None else links.link_s + penalty_s
     start = nearest_first(Links(link_s=cost_s, loads=links.loads))
     stops, _ = split(start, cost_s, links.loads)
     search = Search(

@@ -90,7 +90,7 @@ def shares(tour: Tour, links: Links, work_s: NDArray[np.float64], machines: int)
 def shared_tours(
     tour: Tour,
     links: Links,
-    penalty_s: NDArray[np.float64],
+    penalty_s: NDArray[np.float32],
     work_s: NDArray[np.float64],
     machines: int,
     rounds: int,
@@ -121,6 +121,6 @@ def shared_tours(
     return tuple(found)
 
 
-def _felt_s(tour: Tour, penalty_s: NDArray[np.float64]) -> float:
+def _felt_s(tour: Tour, penalty_s: NDArray[np.float32]) -> float:
     """Cost with what the order asks of the driver's head [s]."""
     return tour.cost_s + float(penalty_s[tour.entries[:-1] ^ 1, tour.entries[1:]].sum())

@@ -18,8 +18,6 @@ SIGHT_SLACK_M = 0.03
 TANGENT_SLACK_M = 1e-3
 # Corners that close are one to a driver.
 SIMPLIFIED_M = 0.005
-# Lengths are kept in single precision.
-WAY_SLACK_M = 1e-3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -48,7 +46,7 @@ class Travel:
         """
         start_m, goal_m = self.points_m[start], self.points_m[goal]
         ends_m = np.stack([start_m, goal_m])
-        if np.hypot(*(start_m - goal_m)) <= float(self.distance_m[start, goal]) + WAY_SLACK_M:
+        if self.distance_m[start, goal] == 0 or self._straight(start, goal):
             return ends_m
         web = self._web
         out, into = web.sights_of(start), web.sights_of(goal)
@@ -60,6 +58,20 @@ class Travel:
             at = int(web.before[begin, at])
             found.append(at)
         return np.concatenate([ends_m[:1], web.at_m[found[::-1]], ends_m[1:]])
+
+    def _straight(self, start: int, goal: int) -> bool:
+        """Whether the way is the straight line: its length and bearing are then the very numbers kept."""
+        length_m, bearing_rad = _straight(self.points_m[start], self.points_m[goal])
+        return bool(length_m == self.distance_m[start, goal] and bearing_rad == self.leaving_rad[start, goal])
+
+
+def _straight(
+    start_m: NDArray[np.float64], goal_m: NDArray[np.float64]
+) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """Length [m] and bearing [rad] from points to points, in the precision in which they are kept."""
+    span_m = goal_m - start_m
+    length_m = np.hypot(span_m[..., 0], span_m[..., 1]).astype(np.float32)
+    return length_m, np.arctan2(span_m[..., 1], span_m[..., 0]).astype(np.float32)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -185,9 +197,7 @@ def _within(points_m: NDArray[np.float64], floor: Polygon, radius_m: float) -> T
     pairs = cKDTree(points_m).query_pairs(radius_m, output_type="ndarray")
     pairs = pairs[_seen(sight, points_m[pairs[:, 0]], points_m[pairs[:, 1]])]
     for first, second in ((pairs[:, 0], pairs[:, 1]), (pairs[:, 1], pairs[:, 0])):
-        span_m = points_m[second] - points_m[first]
-        distance_m[first, second] = np.hypot(span_m[:, 0], span_m[:, 1])
-        leaving_rad[first, second] = np.arctan2(span_m[:, 1], span_m[:, 0])
+        distance_m[first, second], leaving_rad[first, second] = _straight(points_m[first], points_m[second])
     np.fill_diagonal(distance_m, 0.0)
     return Travel(points_m=points_m, distance_m=distance_m, leaving_rad=leaving_rad, _web=web)
 

@@ -46,12 +46,14 @@ class Loads:
     @property
     def leave_s(self) -> NDArray[np.float64]:
         """Least seconds from each end to a drain, shape (2n,)."""
-        return self.to_drain_s.min(axis=1)
+        least_s: NDArray[np.float64] = self.to_drain_s.min(axis=1)
+        return least_s
 
     @property
     def return_s(self) -> NDArray[np.float64]:
         """Least seconds of emptying, filling and driving on to each end, shape (2n,)."""
-        return (self.to_tap_s + self.between_s.min(axis=0)).min(axis=1)
+        least_s: NDArray[np.float64] = (self.to_tap_s + self.between_s.min(axis=0)).min(axis=1)
+        return least_s
 
     def stop_s(self, out: NDArray[np.intp], into: NDArray[np.intp]) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
         """Seconds of a stop between ends [s], and which drain and tap it takes, shapes (k,) and (k, 2).
@@ -78,7 +80,7 @@ def fewest_trips(water_l: float, capacity_l: float) -> int:
     return max(1, int(np.ceil(water_l / capacity_l - 1e-9)))
 
 
-def split(entries: NDArray[np.intp], link_s: NDArray[np.float64], loads: Loads) -> tuple[tuple[int, ...], float]:
+def split(entries: NDArray[np.intp], link_s: NDArray[np.float32], loads: Loads) -> tuple[tuple[int, ...], float]:
     """The cheapest places to stop along an order of lanes, and what they add [s].
 
     Every stretch between stops takes at most a tankful. Stop k comes after the lane at that position.

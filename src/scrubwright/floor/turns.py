@@ -1,9 +1,11 @@
 """Turns: how long they take, and where there is room for them."""
 
+from collections.abc import Sequence
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import MultiPolygon, Polygon
+from shapely import LineString, MultiPolygon, Polygon
 
 from scrubwright.floor.vehicle import Vehicle
 
@@ -61,27 +63,27 @@ def turning_floor(free: MultiPolygon, vehicle: Vehicle) -> MultiPolygon | Polygo
     return shapely.buffer(shapely.buffer(free, -half_m + 0.02, quad_segs=8), half_m, quad_segs=8)
 
 
-def pivots_m(
+def backing_out_m(
+    lines: Sequence[LineString],
     ends_m: NDArray[np.float64],
     outward: NDArray[np.float64],
-    lengths_m: NDArray[np.float64],
     free: MultiPolygon,
     centre: Polygon,
     vehicle: Vehicle,
 ) -> NDArray[np.float64]:
-    """How far back from each lane end the machine must reverse before it can turn [m], shape (n,).
+    """How far back along its lane the machine must reverse from each end before it can turn [m], shape (2n,).
 
     Zero where it can turn at the end or a little beyond it. Where there is no room on the whole lane
     it backs out of all of it.
 
     Parameters
     ----------
+    lines
+        The lanes [m]; line i has ends 2i and 2i + 1.
     ends_m
-        Lane ends [m], shape (n, 2).
+        Lane ends [m], shape (2n, 2).
     outward
-        Unit vectors along the lane out of each end, shape (n, 2).
-    lengths_m
-        Length of the lane that each end belongs to [m], shape (n,).
+        Unit vectors along the lane out of each end, shape (2n, 2).
     free, centre, vehicle
         The floor and the machine.
 
@@ -89,17 +91,17 @@ def pivots_m(
     """
     room = turning_floor(free, vehicle)
     shapely.prepare(room)
-    shapely.prepare(centre)
+    drivable = shapely.buffer(centre, 0.02)
+    shapely.prepare(drivable)
     way_m = np.arange(0.0, LOOK_AHEAD_M + STEP_M / 2, STEP_M)
     ahead_m = ends_m[:, None, :] + outward[:, None, :] * way_m[:, None]
-    drivable = np.logical_and.accumulate(
-        shapely.contains_xy(shapely.buffer(centre, 0.02), ahead_m[..., 0], ahead_m[..., 1]), axis=1
-    )
-    turns = (drivable & shapely.contains_xy(room, ahead_m[..., 0], ahead_m[..., 1])).any(axis=1)
+    clear = np.logical_and.accumulate(shapely.contains_xy(drivable, ahead_m[..., 0], ahead_m[..., 1]), axis=1)
+    turns = (clear & shapely.contains_xy(room, ahead_m[..., 0], ahead_m[..., 1])).any(axis=1)
     back_m = np.zeros(len(ends_m))
-    for index in np.flatnonzero(~turns):
-        steps_m = np.append(np.arange(STEP_M, lengths_m[index], STEP_M), lengths_m[index])
-        behind_m = ends_m[index] - outward[index] * steps_m[:, None]
-        roomy = np.flatnonzero(shapely.contains_xy(room, behind_m[:, 0], behind_m[:, 1]))
-        back_m[index] = steps_m[roomy[0]] if roomy.size else lengths_m[index]
+    for end in np.flatnonzero(~turns):
+        line = lines[int(end) // 2]
+        steps_m = np.append(np.arange(STEP_M, line.length, STEP_M), line.length)
+        behind = shapely.line_interpolate_point(line, line.length - steps_m if end % 2 else steps_m)
+        roomy = np.flatnonzero(shapely.contains(room, behind))
+        back_m[end] = steps_m[roomy[0]] if roomy.size else line.length
     return back_m

@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from scrubwright.floor.links import Network, Service
+from scrubwright.floor.links import Network, Service, backed_out
 from scrubwright.floor.sequence import Tour
 from scrubwright.floor.vehicle import Vehicle
 
@@ -50,17 +50,11 @@ class _Walk:
         back_m = float(self.net.back_m[end])
         if back_m <= 0:
             return 0.0
-        pivot_m = self.net.travel.points_m[end]
-        end_m = self._end_m(end)
-        points_m = np.stack([pivot_m, end_m] if into else [end_m, pivot_m])
+        points_m = shapely.get_coordinates(backed_out(self.net.lanes, end, back_m))
+        points_m = points_m[::-1] if into else points_m
         duration_s = self.net.backing_s(end, self.vehicle)
         self.legs.append(WayLeg(kind=REVERSE, points_m=points_m, duration_s=duration_s))
         return duration_s
-
-    def _end_m(self, end: int) -> NDArray[np.float64]:
-        points_m = shapely.get_coordinates(self.net.lanes[(end >> 1) - 1].line)
-        end_m: NDArray[np.float64] = points_m[-1] if end & 1 else points_m[0]
-        return end_m
 
     def _drive(self, start: int, goal: int, total_s: float, *, out_of: int | None, into: int | None) -> None:
         """From one point of the network to another in `total_s`, backing out of and into lanes included."""

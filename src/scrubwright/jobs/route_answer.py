@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import MultiPolygon
 
+from scrubwright.floor.site import FloorPlan
 from scrubwright.measures.provenance import Sourced
 from scrubwright.measures.sentence import Sentence
 
@@ -152,6 +153,7 @@ class RouteAnswer:
 
     Notes
     -----
+    `plan` is the floor as it was given: names, areas, ramps, service points, parking place.
     `free` is the floor between the walls less what stands on it; `reachable` what the deck can cover
     of it; `covered` what the planned lanes do cover. `deck_width_m` and the other machine figures
     repeat what the plan was made with. `lower_bound_s` is proved for the chosen lanes;
@@ -160,6 +162,7 @@ class RouteAnswer:
 
     site: str
     floor: str
+    plan: FloorPlan
     machine: str
     verdict: Sentence
     why: tuple[Sentence, ...]

@@ -2,31 +2,36 @@
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
-from shapely import Point
 
+from scrubwright.floor.free_floor import free_floor
 from scrubwright.floor.lanes import LANE_START_S
 from scrubwright.floor.links import Service
 from scrubwright.floor.night import Night, night
-from scrubwright.floor.site import FloorPlan, Place, Ramp, Site, Use
+from scrubwright.floor.site import FloorPlan, ServicePoint, Site
 from scrubwright.floor.trips import fewest_trips
 from scrubwright.floor.vehicle import Vehicle
 from scrubwright.jobs.route_answer import LeftOut, MachineRoute, RouteAnswer
 from scrubwright.jobs.route_left_out import missed_floor, unreachable_floor, wet_floor
 from scrubwright.jobs.route_legs import Places, Told, told_route
+from scrubwright.jobs.route_service import (
+    in_reach,
+    names_of,
+    ramps_for,
+    service_of,
+    stations,
+    tanks_of,
+    vehicle_of,
+)
 from scrubwright.jobs.route_why import aisle_advice, aisle_lines
-from scrubwright.machine.driving import driving
 from scrubwright.machine.main_figures import main_figures
 from scrubwright.machine.plate import Plate
 from scrubwright.measures.errors import BadInput
 from scrubwright.measures.provenance import Origin, Sourced
 from scrubwright.measures.sentence import Sentence
-from scrubwright.water.flow import dose_l_per_m2
-from scrubwright.water.tanks import TankPair, stop_s
-
-SECONDS_PER_HOUR = 3600.0
+from scrubwright.water.tanks import TankPair
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,92 +97,31 @@ def route_plan(
     if machines < 1:
         raise BadInput("{given} machines cannot drive; enter 1 or more.", given=machines)
     plan = site.floor(floor_name)
-    plate = _with_flow(plate, settings.flow)
-    vehicle = _vehicle(plate, settings.overlap_m)
-    tanks = _tanks(plate)
-    service, places = _service(plan, plate, vehicle, tanks)
-    closed, crossed, scrubbed = _ramps(plan, plate)
+    plate = plate if settings.flow is None else replace(plate, default_flow=settings.flow)
+    vehicle = vehicle_of(plate, settings.overlap_m)
+    tanks = tanks_of(plate)
+    ramps = ramps_for(plan, plate)
+    named = stations(plan, plate)
+    floor = free_floor(plan, vehicle, named.places_m, ramps.closed)
+    named = in_reach(named, floor, vehicle)
+    service = service_of(named, plate, vehicle, tanks)
     planned = night(
-        plan, vehicle, service, closed=closed, scrubbed_ramps=scrubbed, machines=machines, rng=rng, progress=progress
+        plan,
+        floor,
+        vehicle,
+        service,
+        scrubbed_ramps=ramps.scrubbed,
+        machines=machines,
+        rng=rng,
+        progress=progress,
     )
-    told = _told(planned, vehicle, service, tanks, plate, places)
+    told = _told(planned, vehicle, service, tanks, plate, names_of(named))
     left = (
         missed_floor(plan, planned.lanes, vehicle.front_m),
-        unreachable_floor(plan, planned.floor, plate, crossed, closed),
+        unreachable_floor(plan, planned.floor, plate, ramps.crossed, ramps.closed),
     )
-    answer = _answer(site, plan, plate, vehicle, tanks, planned, told, left)
+    answer = _answer(site, plan, plate, vehicle, tanks, planned, told, left, named.beyond)
     return replace(answer, planning_time_s=clock() - begun_s) if clock else answer
-
-
-def _with_flow(plate: Plate, name: str | None) -> Plate:
-    return plate if name is None else replace(plate, default_flow=name)
-
-
-def _vehicle(plate: Plate, overlap_m: float | None) -> Vehicle:
-    figures = driving(plate)
-    vehicle = Vehicle(**{each.name: getattr(figures, each.name) for each in fields(figures)})
-    return vehicle if overlap_m is None else replace(vehicle, overlap_m=overlap_m)
-
-
-def _tanks(plate: Plate) -> TankPair:
-    tanks = plate.tanks
-    return TankPair(
-        solution_l=tanks.solution_l,
-        recovery_l=tanks.recovery_l,
-        usable_solution_l=tanks.usable_solution_l,
-        usable_recovery_l=tanks.usable_recovery_l,
-        recovered_fraction=tanks.recovered_fraction,
-    )
-
-
-def _service(plan: FloorPlan, plate: Plate, vehicle: Vehicle, tanks: TankPair) -> tuple[Service, Places]:
-    drains, taps = plan.with_use(Use.DRAIN), plan.with_use(Use.TAP)
-    for found, what in ((drains, "drain"), (taps, "tap")):
-        if not found:
-            raise BadInput(
-                "Floor {floor} has no {what}: the machine has nowhere to go when a tank ends. Add one, such as "
-                "--{what} 2.5,1.0.",
-                floor=plan.name,
-                what=what,
-            )
-    parking = plan.parking or drains[0]
-    _check_parking(plan, plate, parking)
-    rate_m2_per_h = vehicle.pitch_m * vehicle.working_speed_m_per_s * SECONDS_PER_HOUR
-    fill_l_per_min = plate.service.fill_l_per_min
-    service = Service(
-        drains_m=tuple((point.x_m, point.y_m) for point in drains),
-        taps_m=tuple((point.x_m, point.y_m) for point in taps),
-        parking_m=(parking.x_m, parking.y_m),
-        empty_s=stop_s(empty_min=plate.service.empty_min, fill_l=0.0, fill_l_per_min=fill_l_per_min),
-        fill_s=stop_s(empty_min=0.0, fill_l=tanks.trip_l, fill_l_per_min=fill_l_per_min),
-        capacity_l=tanks.trip_l,
-        dose_l_per_m2=dose_l_per_m2(plate.flow.flow_l_per_min, rate_m2_per_h),
-    )
-    return service, Places(drains=tuple(each.name for each in drains), taps=tuple(each.name for each in taps))
-
-
-def _check_parking(plan: FloorPlan, plate: Plate, parking: Place) -> None:
-    for ramp in plan.ramps:
-        if ramp.outline.covers(Point(parking.x_m, parking.y_m)) and ramp.slope_fraction > plate.slopes.park_fraction:
-            raise BadInput(
-                "The parking place {place} lies on {ramp}, which climbs {slope_fraction}; this machine may "
-                "stand on up to "
-                "{limit_fraction}. Park it on level floor.",
-                place=parking.name,
-                ramp=ramp.name,
-                slope_fraction=ramp.slope_fraction,
-                limit_fraction=plate.slopes.park_fraction,
-            )
-
-
-def _ramps(plan: FloorPlan, plate: Plate) -> tuple[tuple[Ramp, ...], tuple[Ramp, ...], tuple[Ramp, ...]]:
-    """Ramps that are closed to this machine, only crossed, and scrubbed."""
-    slopes = plate.slopes
-    closed = tuple(ramp for ramp in plan.ramps if ramp.slope_fraction > slopes.transport_fraction)
-    crossed = tuple(
-        ramp for ramp in plan.ramps if slopes.work_fraction < ramp.slope_fraction <= slopes.transport_fraction
-    )
-    return closed, crossed, tuple(ramp for ramp in plan.ramps if ramp.slope_fraction <= slopes.work_fraction)
 
 
 def _told(
@@ -213,6 +157,7 @@ def _answer(
     planned: Night,
     told: Sequence[Told],
     left: tuple[tuple[LeftOut, ...], tuple[LeftOut, ...]],
+    beyond: Sequence[ServicePoint],
 ) -> RouteAnswer:
     routes = tuple(each.route for each in told)
     coverage, wanted = planned.lanes.coverage, planned.lanes.wanted
@@ -224,9 +169,10 @@ def _answer(
     return RouteAnswer(
         site=site.name,
         floor=plan.name,
+        plan=plan,
         machine=plate.name,
         verdict=_verdict(routes, coverage.coverage_fraction, total_s, trips),
-        why=_why(planned, vehicle, tanks, routes, unreachable),
+        why=_why(planned, vehicle, tanks, routes, unreachable, beyond),
         cautions=_cautions(plan, plate),
         free=planned.floor.free,
         reachable=wanted,
@@ -260,15 +206,15 @@ def _answer(
 def _verdict(routes: Sequence[MachineRoute], coverage_fraction: float, total_s: float, trips: int) -> Sentence:
     if len(routes) == 1:
         return Sentence(
-            "This machine scrubs {coverage_fraction} of the floor within its reach in {total_s}; the tank is "
-            "emptied {trips} times.",
+            "This machine scrubs {coverage_fraction} of the floor within its reach in {total_s}. "
+            "Stops to empty the tank: {trips}.",
             coverage_fraction=coverage_fraction,
             total_s=total_s,
             trips=trips,
         )
     return Sentence(
-        "{machines} machines scrub {coverage_fraction} of the floor within their reach in {total_s}; tanks are "
-        "emptied {trips} times.",
+        "{machines} machines scrub {coverage_fraction} of the floor within their reach in {total_s}. "
+        "Stops to empty a tank: {trips}.",
         machines=len(routes),
         coverage_fraction=coverage_fraction,
         total_s=total_s,
@@ -277,7 +223,12 @@ def _verdict(routes: Sequence[MachineRoute], coverage_fraction: float, total_s: 
 
 
 def _why(
-    planned: Night, vehicle: Vehicle, tanks: TankPair, routes: Sequence[MachineRoute], unreachable: Sequence[LeftOut]
+    planned: Night,
+    vehicle: Vehicle,
+    tanks: TankPair,
+    routes: Sequence[MachineRoute],
+    unreachable: Sequence[LeftOut],
+    beyond: Sequence[ServicePoint],
 ) -> tuple[Sentence, ...]:
     lines = list(aisle_lines(aisle_advice(planned.lanes.strips, vehicle, LANE_START_S), vehicle.deck_width_m))
     stops_s = math.fsum(route.stop_time_s for route in routes)
@@ -306,6 +257,9 @@ def _why(
                 reason=unreachable[0].reason,
             )
         )
+    lines.extend(
+        Sentence("This machine does not come to {name}, so it is not used.", name=each.name) for each in beyond
+    )
     backing = int(np.count_nonzero(planned.net.back_m > 0))
     if backing:
         lines.append(
