@@ -81,6 +81,14 @@ def test_a_room_behind_a_door_narrower_than_the_machine_is_named_and_the_rest_pl
     assert "0.86 m" in " ".join(unreachable.split())
 
 
+def test_a_drain_behind_a_door_narrower_than_the_machine(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    closet = replace(CLOSET, x_m=17.0, y_m=4.5)
+    floor = replace(FLOOR, outline=two_rooms(0.7), service_points=(closet,))
+    told = refusal(tmp_path, route_line(tmp_path, floor), capsys)
+    assert "Closet" in told
+    assert "0.86 m" in told
+
+
 def test_a_tank_of_zero(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     text = PLATE.read_text(encoding="utf-8")
     plate = tmp_path / "zero.toml"

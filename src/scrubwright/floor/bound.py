@@ -127,6 +127,9 @@ class _Programme:
                 cut = part == number
                 if (cut.all() and not self.stops) or cut.tobytes() in seen:
                     continue
+                # With several machines, one may well go round some lanes and home while others do the rest.
+                if cut[0] and self.machines > 1:
+                    continue
                 # A part that a stop reaches is tied to the rest through it.
                 if to_stop[np.repeat(cut, 2)].sum() > 1 - 1e-4:
                     continue
