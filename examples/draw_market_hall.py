@@ -88,7 +88,11 @@ def main(path: Path) -> None:
     _goods_in(space)
     _areas(space)
     _service_points(space)
+    _room_names(space)
     _paper_matter(space)
+    # The library writes these in the order of a set; named here, they come in one order.
+    for kind in sorted(document.entitydb.dxf_types_in_use()):
+        document.classes.add_class(kind)
     document.saveas(path)
 
 
@@ -304,10 +308,12 @@ def _goods_in(space: Modelspace) -> None:
     for y in (45.0, 48.9, 52.8):
         _insert(space, "PALLET_RACK", "A-RACK", (75.0, y))
     _box(space, "A-RAMP", 84.0, 58.0, 92.0, 70.0)
-    _line(space, "A-ANNO-TEXT", (88.0, 59.0), (88.0, 69.0), (87.5, 68.0))
-    space.add_mtext(
-        "Loading ramp\\Pslope 6 %\\Pup north", dxfattribs={"layer": "A-RAMP", "char_height": 450}
-    ).set_location((85_000, 62_000))
+    for barb_m in (87.5, 88.5):
+        _line(space, "A-ANNO-TEXT", (88.0, 69.0), (barb_m, 68.0))
+    _line(space, "A-ANNO-TEXT", (88.0, 59.0), (88.0, 69.0))
+    space.add_mtext("Loading ramp\\P6 %\\Pup", dxfattribs={"layer": "A-RAMP", "char_height": 450}).set_location(
+        (85_000, 62_000)
+    )
     for x in (83.75, 92.0):
         _box(space, "A-WALL", x, 58.0, x + 0.25, 70.0)
     _box(space, "A-NOGO", 96.0, 44.5, 101.0, 48.5)
@@ -333,12 +339,24 @@ def _areas(space: Modelspace) -> None:
 
 def _service_points(space: Modelspace) -> None:
     """Closet in goods-in: drain, tap, socket and the place where the machine sleeps; drain and tap by the fish."""
-    _insert(space, "FLOOR_DRAIN", "P-DRAIN", (76.4, 67.6), name="closet")
-    _insert(space, "TAP", "P-TAP", (76.8, 67.6), name="closet")
-    _insert(space, "SOCKET", "E-SOCKET", (78.8, 66.4), name="closet")
-    _insert(space, "SCRUBBER_PLACE", "PARKING", (78.0, 62.6), name="scrubber")
+    _insert(space, "FLOOR_DRAIN", "P-DRAIN", (76.4, 67.6), name="closet drain")
+    _insert(space, "TAP", "P-TAP", (76.8, 67.6), name="closet tap")
+    _insert(space, "SOCKET", "E-SOCKET", (78.8, 66.4), name="closet socket")
+    _insert(space, "SCRUBBER_PLACE", "PARKING", (78.0, 62.6), name="scrubber place")
     _insert(space, "FLOOR_DRAIN", "P-DRAIN", (0.9, 14.0), name="fish drain")
-    _insert(space, "TAP", "P-TAP", (0.9, 14.4), name="fish drain")
+    _insert(space, "TAP", "P-TAP", (0.9, 14.4), name="fish tap")
+
+
+def _room_names(space: Modelspace) -> None:
+    """Rooms that have no outline of their own: a name and a size inside the walls, as text of their own each."""
+    for name, size, at_m in (
+        ("Store room", "192 m\u00b2", (109.0, 64.5)),
+        ("Cleaning closet", "35 m\u00b2", (76.9, 68.6)),
+    ):
+        for line, height_m, down_m in ((name, 0.4, 0.0), (size, 0.3, 0.7)):
+            space.add_text(line, height=height_m * MM_PER_M, dxfattribs={"layer": "A-ANNO-TEXT"}).set_placement(
+                _mm([(at_m[0], at_m[1] - down_m)])[0]
+            )
 
 
 def _paper_matter(space: Modelspace) -> None:

@@ -6,6 +6,7 @@ import shapely
 from shapely import MultiPolygon, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from scrubwright.floor.place_names import name_of_piece
 from scrubwright.floor.site import FloorPlan, NamedOutline
 from scrubwright.floor.vehicle import Vehicle
 from scrubwright.measures.errors import BadInput
@@ -152,10 +153,9 @@ def _unreached(plan: FloorPlan, free: MultiPolygon, centre: Polygon, vehicle: Ve
     found = []
     for piece in sorted(pieces, key=lambda each: -each.area):
         way_m = _widest_way_m(piece, centre, ways)
-        x_m, y_m = piece.representative_point().coords[0]
         found.append(
             Unreached(
-                name=_name_of(plan, piece, x_m, y_m),
+                name=name_of_piece(plan, piece),
                 outline=MultiPolygon([piece]),
                 reason=Sentence("No way in: this machine needs {gauge_m}.", gauge_m=gauge_m)
                 if way_m is None
@@ -180,9 +180,3 @@ def _widest_way_m(piece: Polygon, centre: Polygon, ways: list[tuple[float, Multi
             if part.intersects(inside) and shapely.intersection(part, piece).area > 0.05:
                 return width_m
     return None
-
-
-def _name_of(plan: FloorPlan, piece: Polygon, x_m: float, y_m: float) -> str:
-    shared = [(area.outline.intersection(piece).area, area.name) for area in plan.areas]
-    largest = max(shared, default=(0.0, ""))
-    return largest[1] if largest[0] > 0 else f"({x_m:.1f}, {y_m:.1f})"

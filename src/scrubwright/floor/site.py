@@ -145,6 +145,8 @@ class FloorPlan:
         Floor that the machine must keep off.
     ramps, service_points, parking
         As their names say; the shift starts and ends at `parking`.
+    rooms
+        What parts of the floor are called, for the reader; they part no work and bound no area.
     """
 
     name: str
@@ -155,6 +157,7 @@ class FloorPlan:
     ramps: tuple[Ramp, ...] = ()
     service_points: tuple[ServicePoint, ...] = ()
     parking: Place | None = None
+    rooms: tuple[NamedOutline, ...] = ()
 
     def __post_init__(self) -> None:
         if self.outline.is_empty or not self.outline.is_valid:

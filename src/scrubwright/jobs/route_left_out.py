@@ -9,6 +9,7 @@ from shapely import MultiPolygon, Point, Polygon
 from scrubwright.floor.edges import LEAST_PATCH_M2
 from scrubwright.floor.free_floor import FreeFloor
 from scrubwright.floor.lane_plan import LanePlan
+from scrubwright.floor.place_names import name_at
 from scrubwright.floor.site import FloorPlan, Ramp
 from scrubwright.jobs.route_answer import LeftOut
 from scrubwright.machine.plate import Plate
@@ -59,12 +60,6 @@ def _missed(plan: FloorPlan, piece: Polygon, front_m: float) -> LeftOut:
 def _left_out(plan: FloorPlan, shape: MultiPolygon, reason: Sentence, name: str | None = None) -> LeftOut:
     at = max(shape.geoms, key=lambda part: part.area).representative_point()
     return LeftOut(name=name or name_at(plan, at), area_m2=shape.area, x_m=at.x, y_m=at.y, reason=reason, outline=shape)
-
-
-def name_at(plan: FloorPlan, at: Point) -> str:
-    """The area that a point lies in, else the floor."""
-    inside = [area for area in plan.areas if area.outline.covers(at)]
-    return min(inside, key=lambda area: area.priority).name if inside else plan.name
 
 
 def unreachable_floor(

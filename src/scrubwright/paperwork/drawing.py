@@ -181,11 +181,46 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Label:
+    """Words written on the drawing, which name or describe the outline that they stand in.
+
+    Parameters
+    ----------
+    lines
+        What is written, line by line, without formatting codes; at least one.
+    upright
+        A line through the middle of the first written line, from the foot of its letters to their head.
+    where
+        As of a piece: words on the layer of an outline belong to it before all others.
+    role
+        What else is on that layer: words among obstacles name obstacles only. None or IGNORE may name anything.
+    """
+
+    lines: tuple[str, ...]
+    upright: LineString
+    where: str | Sentence = ""
+    role: Role | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Storey:
-    """What one storey or page shows."""
+    """What one storey or page shows.
+
+    Parameters
+    ----------
+    rooms
+        Rooms that have names of their own, whatever the floor is made of; role FLOOR.
+    labels
+        Words that name or describe what they stand in.
+    arrows
+        Lines from tail to head that lie on ramps.
+    """
 
     name: str
     pieces: tuple[Piece, ...]
+    rooms: tuple[Piece, ...] = ()
+    labels: tuple[Label, ...] = ()
+    arrows: tuple[LineString, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -28,13 +28,21 @@ WIDEST_DOORWAY_M = 2.5
 LONE_WALL_M = 0.04
 DOOR_DEPTH_M = 0.4
 _LEAST_DOOR_M = 0.3
+_LEAF_M = 0.02
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ground:
-    """The floor between the walls; empty where the drawing shows none."""
+    """The floor between the walls; empty where the drawing shows none.
+
+    Parameters
+    ----------
+    rooms
+        The parts that the floor falls into where doors are shut.
+    """
 
     outline: MultiPolygon
+    rooms: tuple[Polygon, ...]
     warnings: tuple[Sentence, ...]
 
 
@@ -64,7 +72,7 @@ def ground(pieces: Sequence[Piece], tolerance_m: float) -> Ground:
     floor = joined([shapely.difference(rooms, shapely.union_all([walls, lone])), doors])
     floor = _with_doorways(floor, door_lines)
     whole, _ = without_slivers(on_grid(fewer_corners(floor, tolerance_m)))
-    return Ground(outline=whole, warnings=tuple(warnings))
+    return Ground(outline=whole, rooms=_rooms(whole, doors, door_lines), warnings=tuple(warnings))
 
 
 def _solids(pieces: Sequence[Piece], role: Role, tolerance_m: float, warnings: list[Sentence]) -> MultiPolygon:
@@ -116,6 +124,32 @@ def _walls_and_floors(
         return walls, floors
     inside = set(STRtree(columns).query(floors, predicate="covered_by")[0].tolist())
     return [*walls, *columns], [face for number, face in enumerate(floors) if number not in inside]
+
+
+def _rooms(floor: MultiPolygon, doors: MultiPolygon, door_lines: Sequence[LineString]) -> tuple[Polygon, ...]:
+    """The parts of the floor between its doors, each with the sectors that door leaves swing over in it."""
+    leaves = shapely.union_all(np.array(door_lines, dtype=object)) if door_lines else LineString()
+    shut = shapely.union_all([doors, leaves.buffer(_LEAF_M / 2, cap_style="square")])
+    parts = polygons_of(shapely.difference(floor, shut))
+    near_doors = leaves.buffer(_LEAF_M)
+    shapely.prepare(near_doors)
+    swings = [part for part in parts if near_doors.covers(part.exterior)]
+    rooms = [part for part in parts if not near_doors.covers(part.exterior)]
+    if not swings or not rooms:
+        return tuple(parts)
+    added: dict[int, list[BaseGeometry]] = {}
+    tree = STRtree(rooms)
+    for swing in swings:
+        over = swing.buffer(_LEAF_M, join_style="mitre")
+        # The arc and the leaf together are longer than the doorway between them.
+        shared_m = {room: rooms[room].exterior.intersection(over).length for room in tree.query(over).tolist()}
+        if shared_m:
+            added.setdefault(max(shared_m, key=lambda room: shared_m[room]), []).append(over)
+    return tuple(_joined_to(room, added.get(number, [])) for number, room in enumerate(rooms))
+
+
+def _joined_to(room: Polygon, swings: Sequence[BaseGeometry]) -> Polygon:
+    return max(joined([room, *swings]).geoms, key=lambda part: part.area) if swings else room
 
 
 def _enclosed(walls: MultiPolygon, warnings: list[Sentence]) -> MultiPolygon:

@@ -56,7 +56,7 @@ def in_metres(sketch: Sketch, options: DrawingOptions) -> Scaled:
         moved = [replace(piece, shape=_transformed(piece.shape, unit_m, shift)) for piece in storey.pieces]
         near = [piece for piece in moved if _is_near(piece.shape)]
         strays += [piece for piece in moved if not _is_near(piece.shape)]
-        storeys.append(replace(storey, pieces=tuple(near)))
+        storeys.append(replace(_with_words(storey, unit_m, shift), pieces=tuple(near)))
     if strays:
         warnings.append(
             Sentence(
@@ -76,6 +76,19 @@ def in_metres(sketch: Sketch, options: DrawingOptions) -> Scaled:
             )
         )
     return Scaled(storeys=tuple(storeys), unit_m=unit_m, moved_m=moved_m, warnings=tuple(warnings))
+
+
+def _with_words(storey: Storey, unit_m: float, shift: tuple[float, float]) -> Storey:
+    """The storey with its named rooms, labels and arrows in metres; those that lie far off name nothing and go."""
+    rooms = [replace(room, shape=_transformed(room.shape, unit_m, shift)) for room in storey.rooms]
+    labels = [replace(label, upright=_transformed(label.upright, unit_m, shift)) for label in storey.labels]
+    arrows = [_transformed(arrow, unit_m, shift) for arrow in storey.arrows]
+    return replace(
+        storey,
+        rooms=tuple(room for room in rooms if _is_near(room.shape)),
+        labels=tuple(label for label in labels if _is_near(label.upright)),
+        arrows=tuple(arrow for arrow in arrows if _is_near(arrow)),
+    )
 
 
 def named(piece: Piece) -> Sentence:

@@ -36,7 +36,8 @@ def sensible(floor: FloorPlan) -> tuple[FloorPlan, tuple[Sentence, ...]]:
     areas = _apart(_on_floor(floor, warnings), warnings)
     obstacles = _touching(floor.obstacles, floor, warnings)
     ramps, no_go = _touching(floor.ramps, floor, warnings), _touching(floor.no_go, floor, warnings)
-    changed = replace(floor, areas=areas, obstacles=obstacles, ramps=ramps, no_go=no_go)
+    rooms = tuple(room for room in floor.rooms if floor.outline.intersects(room.outline))
+    changed = replace(floor, areas=areas, obstacles=obstacles, ramps=ramps, no_go=no_go, rooms=rooms)
     way = way_of(changed)
     points = on_way(floor.service_points, way, warnings)
     parking = on_way((floor.parking,), way, warnings) if floor.parking else ()
@@ -202,7 +203,5 @@ def _tell_parts(floor: FloorPlan, warnings: list[Sentence]) -> None:
 
 
 def _name_at(floor: FloorPlan, spot: Point) -> str | Sentence:
-    for area in floor.areas:
-        if area.outline.covers(spot):
-            return area.name
-    return Sentence("A part")
+    named = [each for each in (*floor.areas, *floor.rooms) if each.outline.covers(spot)]
+    return min(named, key=lambda each: each.outline.area).name if named else Sentence("A part")

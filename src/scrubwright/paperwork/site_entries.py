@@ -13,7 +13,7 @@ from scrubwright.measures.errors import BadInput
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.mending import crossing
 
-ROLES = ("floor", "obstacle", "area", "no_go", "ramp", "service_point", "parking")
+ROLES = ("floor", "obstacle", "area", "no_go", "room", "ramp", "service_point", "parking")
 
 _Record = TypeVar("_Record")
 
@@ -81,6 +81,7 @@ def floor_of(entries: Sequence[SiteEntry]) -> FloorPlan:
         obstacles=all_of("obstacle", _named_outline),
         areas=all_of("area", _area),
         no_go=all_of("no_go", _named_outline),
+        rooms=all_of("room", _named_outline),
         ramps=all_of("ramp", _ramp),
         service_points=all_of("service_point", _service_point),
         parking=parking[0] if parking else None,

@@ -56,7 +56,7 @@ def _features(floor: FloorPlan) -> Iterator[_Json]:
             passes=area.passes,
             edges=area.edges.value,
         )
-    for role, outlined in (("obstacle", floor.obstacles), ("no_go", floor.no_go)):
+    for role, outlined in (("obstacle", floor.obstacles), ("no_go", floor.no_go), ("room", floor.rooms)):
         for thing in outlined:
             yield _feature(role, floor, thing.name, _shape(thing.outline))
     for ramp in floor.ramps:

@@ -11,6 +11,7 @@ from ezdxf.document import Drawing
 from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.entities.insert import Insert
 from ezdxf.entities.layer import Layer
+from ezdxf.entities.leader import Leader
 from ezdxf.lldxf.const import DXFError
 from ezdxf.path import make_path
 from numpy.typing import NDArray
@@ -21,7 +22,9 @@ from scrubwright.measures.errors import UnreadablePaper
 from scrubwright.measures.sentence import Sentence
 from scrubwright.measures.units import METRES_PER_FOOT, METRES_PER_MILE
 from scrubwright.paperwork.block_count import block_counts, drawn_count
-from scrubwright.paperwork.drawing import DrawingOptions, Piece, Role, Sketch, Storey
+from scrubwright.paperwork.drawing import DrawingOptions, Label, Piece, Role, Sketch, Storey
+from scrubwright.paperwork.readers.dxf_arrows import Strokes, arrows
+from scrubwright.paperwork.readers.dxf_texts import called, stacked, tagged, written
 from scrubwright.paperwork.roles import role_of_words
 
 MOST_ENTITIES = 200_000
@@ -50,6 +53,9 @@ _WRITTEN = frozenset(
 )
 _CURVES = frozenset(("LINE", "LWPOLYLINE", "POLYLINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE"))
 _FILLED = frozenset(("SOLID", "TRACE", "3DFACE"))
+# Layers besides the ignored whose lines may be an arrow on a ramp, and layers whose blocks may be a room's name tag.
+_NOTED = (Role.RAMP, None)
+_TAGGED = (Role.IGNORE, Role.AREA, Role.FLOOR, Role.RAMP, None)
 _POINTS = (Role.DRAIN, Role.TAP, Role.SOCKET, Role.PARKING)
 
 
@@ -62,6 +68,8 @@ class _Walk:
     curve: float | None
     pieces: list[Piece] = field(default_factory=list)
     unknown: list[tuple[str, Piece]] = field(default_factory=list)
+    labels: list[Label] = field(default_factory=list)
+    strokes: Strokes = field(default_factory=Strokes)
     left_out: Counter[str] = field(default_factory=Counter)
     hidden: Counter[str] = field(default_factory=Counter)
     undrawn: Counter[str] = field(default_factory=Counter)
@@ -99,7 +107,12 @@ def sketch(path: Path, options: DrawingOptions) -> Sketch:
         warnings.append(
             Sentence("{count} things in paper space were left out; only model space is read.", count=on_paper)
         )
-    storey = Storey(name=options.storey or "main", pieces=tuple(pieces))
+    storey = Storey(
+        name=options.storey or "main",
+        pieces=tuple(pieces),
+        labels=stacked(walk.labels),
+        arrows=arrows(walk.strokes, pieces),
+    )
     return Sketch(kind="DXF", storeys=(storey,), unit_m=unit_m, warnings=tuple(warnings))
 
 
@@ -158,12 +171,15 @@ def _take(walk: _Walk, entity: DXFGraphic, *, layer: str, block: str, depth: int
     if layer.casefold() in walk.hidden_layers or entity.dxf.get("invisible", 0):
         walk.hidden[layer] += 1
         return
-    if kind in _WRITTEN:
-        walk.left_out[kind] += 1
-        return
     role = _role(walk.options, layer, block)
+    if kind in _WRITTEN:
+        _take_written(walk, entity, role, layer=layer)
+        return
+    if isinstance(entity, Insert) and entity.attribs and role in _TAGGED:
+        _take_label(walk, tagged(entity, layer, role), layer)
     if role is Role.IGNORE:
         walk.left_out[layer] += 1
+        walk.strokes.take(entity)
     elif isinstance(entity, Insert):
         _take_block(walk, entity, layer=layer, depth=depth)
     elif kind == "MLINE":
@@ -171,6 +187,22 @@ def _take(walk: _Walk, entity: DXFGraphic, *, layer: str, block: str, depth: int
             _take(walk, line, layer=layer, block=block, depth=max(depth, 1))
     else:
         _take_shape(walk, entity, role, layer=layer, block=block)
+
+
+def _take_written(walk: _Walk, entity: DXFGraphic, role: Role | None, *, layer: str) -> None:
+    """Note a text or an arrow; what is only for paper is counted."""
+    if isinstance(entity, Leader) and role is Role.RAMP:
+        walk.strokes.take_leader(entity)
+    if not _take_label(walk, written(entity, layer, role), layer):
+        walk.left_out[entity.dxftype()] += 1
+
+
+def _take_label(walk: _Walk, label: Label | None, layer: str) -> bool:
+    """Note the words, unless the person said that their layer has nothing to do with the floor."""
+    if label is None or walk.options.role_of(layer) is Role.IGNORE:
+        return False
+    walk.labels.append(label)
+    return True
 
 
 def _take_block(walk: _Walk, insert: Insert, *, layer: str, depth: int) -> None:
@@ -186,6 +218,7 @@ def _take_block(walk: _Walk, insert: Insert, *, layer: str, depth: int) -> None:
             Piece(
                 role=role,
                 shape=Point(_finite([(spot.x, spot.y)], insert)[0]),
+                name=called(insert),
                 where=Sentence("layer {layer}", layer=layer),
             )
         )
@@ -214,6 +247,8 @@ def _take_shape(walk: _Walk, entity: DXFGraphic, role: Role | None, *, layer: st
         return
     name = block if block and role in (Role.OBSTACLE, Role.NO_GO) and not block.startswith("*") else ""
     piece = Piece(role=role or Role.WALL, shape=shape, name=name, where=Sentence("layer {layer}", layer=layer))
+    if role in _NOTED:
+        walk.strokes.take(entity)
     if role:
         walk.pieces.append(piece)
     else:
