@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from shapely import LineString, MultiPolygon, Polygon, box
 
 from scrubwright.floor.free_floor import FreeFloor, free_floor
+from scrubwright.floor.lane_plan import LanePlan, lane_plan
 from scrubwright.floor.lanes import LaneLine
 from scrubwright.floor.links import Service
 from scrubwright.floor.sequence import Links
@@ -75,6 +76,11 @@ def reached(plan: FloorPlan, vehicle: Vehicle) -> FreeFloor:
     """What the machine comes to from the parking place."""
     at = plan.parking or plan.service_points[0]
     return free_floor(plan, vehicle, ((at.x_m, at.y_m),))
+
+
+def planned_lanes(plan: FloorPlan, vehicle: Vehicle, *, scrubbed_ramps: tuple[Ramp, ...] = ()) -> LanePlan:
+    """The lanes for that floor and machine."""
+    return lane_plan(plan, reached(plan, vehicle), vehicle, scrubbed_ramps=scrubbed_ramps)
 
 
 def plain_service(plan: FloorPlan, **changes: float) -> Service:

@@ -4,10 +4,9 @@ import pytest
 import shapely
 from shapely import box
 
-from scrubwright.floor.lane_plan import lane_plan
 from scrubwright.floor.lanes import Strip, passes_needed
 from scrubwright.jobs.route_why import aisle_advice, aisle_lines
-from tests.rooms.plain_floors import floor_plan, plain_machine, reached
+from tests.rooms.plain_floors import floor_plan, plain_machine, planned_lanes
 
 # An aisle of 3.20 m and a machine of 0.90 m with 0.05 m to spare on each side: its middle keeps 0.50 m off both
 # walls and so ranges over 2.20 m; the deck of 0.75 m covers 2.20 + 0.75 = 2.95 m.
@@ -78,7 +77,7 @@ def test_a_planned_aisle_of_that_width_has_these_passes(changes: dict[str, float
     # Two racks of 18 m stand 3.20 m apart, with wide floor around.
     plan = floor_plan(box(0, 0, 26, 20), racks=(box(4, 6, 22, 8), box(4, 11.2, 22, 13.2)))
     vehicle = plain_machine(**changes)
-    lanes = lane_plan(plan, reached(plan, vehicle), vehicle, scrubbed_ramps=(), longest_lane_m=1000.0)
+    lanes = planned_lanes(plan, vehicle)
     across = shapely.LineString([(13, 8), (13, 11.2)])
     assert len([each for each in lanes.lanes if each.line.intersects(across)]) == passes
     advice = [each for each in aisle_advice(lanes.strips, vehicle, 6.0) if each.aisle_m == pytest.approx(3.20)]

@@ -12,9 +12,8 @@ import pytest
 from shapely import box
 
 from scrubwright.floor.frame import Frame
-from scrubwright.floor.lane_plan import lane_plan
 from scrubwright.floor.lanes import passes_needed, swept_lanes
-from tests.rooms.plain_floors import floor_plan, plain_machine, reached
+from tests.rooms.plain_floors import floor_plan, plain_machine, planned_lanes, reached
 
 LENGTH_M, WIDTH_M, SPEED_M_PER_S, TURN_S = 60.0, 40.0, 5 / 3.6, 6.0
 HALL = floor_plan(box(0, 0, LENGTH_M, WIDTH_M))
@@ -56,7 +55,7 @@ def test_lanes_swept_one_way_are_those_of_the_hand_calculation(
 def test_the_planned_hall_has_these_lanes_and_as_many_metres_within_one_per_cent() -> None:
     # The plan adds passes along the short walls, where lanes end, and ends the lanes before them: the metres of the
     # one make up for those of the other.
-    plan = lane_plan(HALL, reached(HALL, VEHICLE), VEHICLE, scrubbed_ramps=(), longest_lane_m=1000.0)
+    plan = planned_lanes(HALL, VEHICLE)
     lengthwise = [each for each in plan.lanes if abs(each.line.coords[0][1] - each.line.coords[-1][1]) < 0.01]
     assert len(lengthwise) == LANES
     assert [strip.passes for strip in plan.strips] == [LANES]
