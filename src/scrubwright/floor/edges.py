@@ -105,7 +105,11 @@ def _chosen(
     candidates: list[LineString], dry: MultiPolygon, deck_width_m: float
 ) -> tuple[list[LineString], MultiPolygon]:
     """Take candidates by floor gained per metre, each judged again against what the earlier ones left dry."""
-    judged = [(worth, line) for line in candidates if (worth := _worth(line, dry, deck_width_m))]
+    shapely.prepare(dry)
+    near_dry = np.flatnonzero(shapely.dwithin(np.array(candidates, dtype=object), dry, deck_width_m / 2))
+    judged = [
+        (worth, candidates[index]) for index in near_dry if (worth := _worth(candidates[index], dry, deck_width_m))
+    ]
     judged.sort(key=lambda each: -each[0][1] / each[0][0].length)
     chosen: list[LineString] = []
     for _, line in judged:

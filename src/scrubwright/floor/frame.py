@@ -8,23 +8,38 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+WINDOW_RAD = math.radians(3)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Frame:
-    """Axes turned by `angle_rad` anticlockwise from the floor's."""
+    """Axes turned by `angle_rad` anticlockwise from the floor's; `mirrored` exchanges up and down in it."""
 
     angle_rad: float
+    mirrored: bool = False
 
     def inside(self, shape: BaseGeometry) -> BaseGeometry:
         """A floor shape in this frame's coordinates."""
-        return shapely.transform(shape, lambda points_m: _turned_m(points_m, -self.angle_rad))
+        return shapely.transform(shape, lambda points_m: _turned_m(points_m, -self.angle_rad) * self._sides)
 
     def outside_m(self, points_m: NDArray[np.float64]) -> NDArray[np.float64]:
         """Points of this frame on the floor [m], shape (n, 2).
 
         **Source** geometry.
         """
-        return _turned_m(points_m, self.angle_rad)
+        return _turned_m(points_m * self._sides, self.angle_rad)
+
+    @property
+    def _sides(self) -> NDArray[np.float64]:
+        return np.array([1.0, -1.0 if self.mirrored else 1.0])
+
+    def looks(self) -> tuple["Frame", ...]:
+        """The eight frames along the same walls: four quarter turns, each also mirrored."""
+        return tuple(
+            Frame(angle_rad=self.angle_rad + quarter * math.pi / 2, mirrored=mirrored)
+            for mirrored in (False, True)
+            for quarter in range(4)
+        )
 
 
 def _turned_m(points_m: NDArray[np.float64], angle_rad: float) -> NDArray[np.float64]:
@@ -49,8 +64,8 @@ def segments_m(shape: BaseGeometry) -> NDArray[np.float64]:
 def wall_frame(shape: BaseGeometry) -> Frame:
     """The frame along the direction that most of the walls share.
 
-    Directions are weighed by wall length and taken modulo a right angle; the heaviest one-degree
-    window decides and its weighted mean is the answer.
+    Directions are weighed by wall length and taken modulo a right angle; the heaviest window of three
+    degrees decides and its weighted mean is the answer.
 
     Notes
     -----
@@ -64,11 +79,15 @@ def wall_frame(shape: BaseGeometry) -> Frame:
     angle_rad = np.arctan2(span_m[:, 1], span_m[:, 0]) % quarter
     if not length_m.sum() > 0:
         return Frame(angle_rad=0.0)
-    bins = np.histogram(angle_rad, bins=90, range=(0, quarter), weights=length_m)[0]
-    window = bins + np.roll(bins, 1) + np.roll(bins, -1)
-    middle_rad = (int(np.argmax(window)) + 0.5) * quarter / 90
-    off_rad = (angle_rad - middle_rad + quarter / 2) % quarter - quarter / 2
-    near = np.abs(off_rad) < quarter / 60
-    mean_rad = middle_rad + float(np.average(off_rad[near], weights=length_m[near])) if near.any() else middle_rad
+    order = np.argsort(angle_rad, kind="stable")
+    angle_rad, length_m = angle_rad[order], length_m[order]
+    # Twice round the quarter, so that every window lies in one piece.
+    round_rad = np.concatenate([angle_rad, angle_rad + quarter])
+    total_m = np.concatenate([[0.0], np.cumsum(np.concatenate([length_m, length_m]))])
+    high = np.searchsorted(round_rad, angle_rad + WINDOW_RAD, side="right")
+    best = int(np.argmax(np.round(total_m[high] - total_m[: len(angle_rad)], 6)))
+    inside = slice(best, high[best])
+    weight_m = np.concatenate([length_m, length_m])[inside]
+    mean_rad = float(np.average(round_rad[inside], weights=weight_m))
     turned_rad = (mean_rad + quarter / 2) % quarter - quarter / 2
     return Frame(angle_rad=0.0 if abs(turned_rad) < 1e-9 else turned_rad)

@@ -53,7 +53,12 @@ class FreeFloor:
 def as_multipolygon(shape: BaseGeometry, least_m2: float = 0.0) -> MultiPolygon:
     """The polygons of any shape, those under `least_m2` [m2, >= 0] left out."""
     parts = shapely.get_parts(shapely.get_parts(shape))
-    return MultiPolygon([part for part in parts if part.geom_type == "Polygon" and part.area > least_m2])
+    kept = MultiPolygon([part for part in parts if part.geom_type == "Polygon" and part.area > least_m2])
+    if kept.is_valid:
+        return kept
+    # Parts that meet along a hair's breadth: mend them, and take the polygons of what comes out.
+    mended = shapely.get_parts(shapely.get_parts(shapely.make_valid(kept)))
+    return MultiPolygon([part for part in mended if part.geom_type == "Polygon" and part.area > least_m2])
 
 
 def _offset(shape: BaseGeometry, distance_m: float) -> BaseGeometry:

@@ -1,5 +1,6 @@
 """From the free floor to the lanes of the night: area by area, then what is too much taken off again."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -10,17 +11,20 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import substring
 
 from scrubwright.floor.coverage import Coverage, measured_coverage
-from scrubwright.floor.edges import with_edges
+from scrubwright.floor.edges import deck_print, dry_floor, with_edges
 from scrubwright.floor.frame import Frame, wall_frame
 from scrubwright.floor.free_floor import FreeFloor, as_multipolygon
-from scrubwright.floor.lanes import SHORTEST_LANE_M, LaneLine, Strip, swept_lanes
+from scrubwright.floor.lanes import SHORTEST_LANE_M, STRIP_WORTH, LaneLine, Strip, swept_lanes
 from scrubwright.floor.pruning import pruned
 from scrubwright.floor.site import Edges, FloorPlan, Ramp
+from scrubwright.floor.trips import fewest_trips
+from scrubwright.floor.turns import backing_out_m, backing_s, lane_start_s
 from scrubwright.floor.vehicle import Vehicle
 from scrubwright.measures.errors import BadInput
 
-# A lane is cut where it would take more than this share of a tankful, so that trips can be filled well.
+# Shares of a tankful between which long lanes are cut.
 LARGEST_LOAD_FRACTION = 0.05
+SMALLEST_LOAD_FRACTION = 0.01
 SMALLEST_AREA_M2 = 0.25
 
 
@@ -75,7 +79,7 @@ def _parts(plan: FloorPlan, floor: FreeFloor, scrubbed_ramps: Sequence[Ramp]) ->
         parts.append(
             _Part(
                 name=plan.name,
-                outline=shapely.buffer(whole, 0.01, join_style="mitre"),
+                outline=as_multipolygon(shapely.buffer(whole, 0.01, join_style="mitre")),
                 passes=1,
                 walls=True,
                 frame=None,
@@ -88,9 +92,7 @@ def _parts(plan: FloorPlan, floor: FreeFloor, scrubbed_ramps: Sequence[Ramp]) ->
     return parts
 
 
-def lane_plan(
-    plan: FloorPlan, floor: FreeFloor, vehicle: Vehicle, *, scrubbed_ramps: Sequence[Ramp], longest_lane_m: float
-) -> LanePlan:
+def lane_plan(plan: FloorPlan, floor: FreeFloor, vehicle: Vehicle, *, scrubbed_ramps: Sequence[Ramp] = ()) -> LanePlan:
     """The lanes for one floor and machine.
 
     Parameters
@@ -99,8 +101,6 @@ def lane_plan(
         The floor, what of it is free, and the machine.
     scrubbed_ramps
         Ramps that this machine may scrub: swept straight up and down.
-    longest_lane_m
-        Lanes are cut to this length [m, > 0], so that a tankful can end between any two.
 
     Raises
     ------
@@ -119,11 +119,8 @@ def lane_plan(
         swept = as_multipolygon(shapely.intersection(floor.centre, part.outline))
         if wanted.is_empty or swept.is_empty:
             continue
-        frame = part.frame or wall_frame(swept)
-        found, aisles = swept_lanes(swept, floor.centre, frame, vehicle, number=number, one_way=part.frame is not None)
-        found = pruned(clear_of_walls(found, floor.free, vehicle.front_m), wanted, vehicle.deck_width_m, GAP_M)
-        found = with_edges(found, floor.centre, wanted, vehicle.deck_width_m, walls=part.walls, number=number)
-        lanes.extend(clear_of_walls(found, floor.free, vehicle.front_m))
+        found, aisles = _best_lanes(part, swept, wanted, floor, vehicle, number)
+        lanes.extend(found)
         strips.extend(aisles)
     wanted_all = as_multipolygon(shapely.union_all([each for each in wanted_parts if not each.is_empty]))
     if not lanes or wanted_all.is_empty:
@@ -133,19 +130,90 @@ def lane_plan(
             floor=plan.name,
         )
     kept = pruned(lanes, wanted_all, vehicle.deck_width_m, GAP_M)
-    cut = [piece for lane in kept for piece in _cut(lane, longest_lane_m)]
-    twice = [lane for lane in cut if parts[lane.area].passes == 2]
+    twice = [lane for lane in kept if parts[lane.area].passes == 2]
     return LanePlan(
-        lanes=(*cut, *twice),
+        lanes=(*kept, *twice),
         strips=tuple(strips),
         wanted=wanted_all,
         areas=tuple(part.name for part in parts),
-        coverage=measured_coverage(cut, wanted_all, vehicle.deck_width_m),
+        coverage=measured_coverage(kept, wanted_all, vehicle.deck_width_m),
     )
+
+
+# A small area gains or loses a whole lane by where the first one is laid; there all eight looks are tried.
+LOOKS_BELOW_M2 = 3000.0
+
+
+def _best_lanes(
+    part: _Part, swept: MultiPolygon, wanted: MultiPolygon, floor: FreeFloor, vehicle: Vehicle, number: int
+) -> tuple[list[LaneLine], list[Strip]]:
+    """The lanes of one part: laid from each side and end in turn where it is small, the quickest taken."""
+    frame = part.frame or wall_frame(swept)
+    looks = frame.looks() if part.frame is None and wanted.area < LOOKS_BELOW_M2 else (frame,)
+    tried = [_lanes_seen(look, part, swept, wanted, floor, vehicle, number) for look in looks]
+    return min(tried, key=lambda each: _estimate_s(each[0], wanted, floor, vehicle))
+
+
+def _estimate_s(lanes: Sequence[LaneLine], wanted: MultiPolygon, floor: FreeFloor, vehicle: Vehicle) -> float:
+    """Time for lanes, turns and backing out, and what the floor that they leave dry is worth [s]."""
+    if not lanes:
+        return math.inf
+    length_m = sum(lane.line.length for lane in lanes)
+    dry_m2 = dry_floor(wanted, [deck_print(lane.line, vehicle.deck_width_m) for lane in lanes]).area
+    missed_s = STRIP_WORTH * dry_m2 / (vehicle.pitch_m * vehicle.working_speed_m_per_s)
+    starts_s = lane_start_s(vehicle) * len(lanes)
+    backing = backing_s(backing_out_m([lane.line for lane in lanes], floor.free, floor.centre, vehicle), vehicle)
+    return float(length_m / vehicle.working_speed_m_per_s + starts_s + backing.sum() + missed_s)
+
+
+def _lanes_seen(
+    frame: Frame,
+    part: _Part,
+    swept: MultiPolygon,
+    wanted: MultiPolygon,
+    floor: FreeFloor,
+    vehicle: Vehicle,
+    number: int,
+) -> tuple[list[LaneLine], list[Strip]]:
+    one_way = part.frame is not None
+    found, aisles = swept_lanes(swept, floor.centre, frame, vehicle, number=number, one_way=one_way)
+    found = pruned(clear_of_walls(found, floor.free, vehicle.front_m), wanted, vehicle.deck_width_m, GAP_M)
+    found = with_edges(found, floor.centre, wanted, vehicle.deck_width_m, walls=part.walls, number=number)
+    return clear_of_walls(found, floor.free, vehicle.front_m), aisles
 
 
 # Raising the deck for less than this in the middle of a lane is not worth the driver's while (common practice).
 GAP_M = 6.0
+
+
+def cut_for_tankfuls(
+    lanes: Sequence[LaneLine], dose_l_per_m2: float, pitch_m: float, capacity_l: float
+) -> tuple[LaneLine, ...]:
+    """The lanes, long ones cut so that any order of them fits the least number of tankfuls.
+
+    A tankful ends between two lanes, so each but the last may stay short by one lane's water. Where
+    lanes are no longer than the spare water of all tankfuls shared among them, that never adds up to
+    one tankful more.
+
+    Parameters
+    ----------
+    lanes
+        The lanes [m].
+    dose_l_per_m2, pitch_m
+        Solution on the floor [L/m2], over the width that each lane adds [m].
+    capacity_l
+        A tankful [L, > 0].
+
+    **Source** ours, see docs/explanation/sequence.md.
+    """
+    litres_per_m = dose_l_per_m2 * pitch_m
+    if not litres_per_m > 0:
+        return tuple(lanes)
+    water_l = litres_per_m * sum(lane.line.length for lane in lanes)
+    trips = fewest_trips(water_l, capacity_l)
+    spare_l = (trips * capacity_l - water_l) / max(1, trips - 1)
+    load_l = min(LARGEST_LOAD_FRACTION * capacity_l, max(SMALLEST_LOAD_FRACTION * capacity_l, spare_l))
+    return tuple(piece for lane in lanes for piece in _cut(lane, load_l / litres_per_m))
 
 
 def _cut(lane: LaneLine, longest_m: float) -> list[LaneLine]:

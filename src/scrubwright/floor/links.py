@@ -13,12 +13,17 @@ from scrubwright.floor.lanes import LaneLine
 from scrubwright.floor.sequence import Links
 from scrubwright.floor.travel import Travel, travel_between
 from scrubwright.floor.trips import Loads
-from scrubwright.floor.turns import backing_out_m, turning_s_per_rad, u_turn_s
+from scrubwright.floor.turns import (
+    backing_out_m,
+    backing_s,
+    lane_ends_m,
+    lane_heading_rad,
+    turning_s_per_rad,
+    u_turn_s,
+)
 from scrubwright.floor.vehicle import Vehicle
 
 PARALLEL_COSINE = 0.94
-# Backing out needs a stop before and after (common practice).
-CHANGE_OF_DIRECTION_S = 2.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,7 +86,7 @@ class Network:
 
         **Source** distance over speed, and two changes of direction.
         """
-        return float(_backing_s(self.back_m[end : end + 1], vehicle)[0])
+        return float(backing_s(self.back_m[end : end + 1], vehicle)[0])
 
     def drain_point(self, number: int) -> int:
         """Index in `travel` of a drain."""
@@ -124,9 +129,10 @@ def network(
 
     **Source** ours, see docs/explanation/turns.md.
     """
-    ends_m, outward = _lane_ends(lanes)
     lines = [lane.line for lane in lanes]
-    back_m = np.concatenate([[0.0, 0.0], backing_out_m(lines, ends_m, outward, free, centre, vehicle)])
+    ends_m, heading_rad = lane_ends_m(lines), lane_heading_rad(lines)
+    outward = np.stack([np.cos(heading_rad), np.sin(heading_rad)], axis=1)
+    back_m = np.concatenate([[0.0, 0.0], backing_out_m(lines, free, centre, vehicle)])
     home_m = np.array([on_floor_m(service.parking_m, centre)] * 2)
     outward = np.concatenate([np.zeros((2, 2)), outward])
     pivot_m = np.concatenate([home_m, ends_m])
@@ -170,19 +176,6 @@ def backed_out(lanes: Sequence[LaneLine], end: int, back_m: float) -> LineString
     return substring(line, line.length, line.length - back_m) if end & 1 else substring(line, 0.0, back_m)
 
 
-def _lane_ends(lanes: tuple[LaneLine, ...]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Both ends of every lane [m] and the unit vectors out of them, shapes (2n, 2)."""
-    points = [shapely.get_coordinates(lane.line) for lane in lanes]
-    ends_m = np.array([point for each in points for point in (each[0], each[-1])])
-    inner_m = np.array([point for each in points for point in (each[1], each[-2])])
-    span_m = ends_m - inner_m
-    return ends_m, span_m / np.maximum(np.hypot(span_m[:, 0], span_m[:, 1]), 1e-9)[:, None]
-
-
-def _backing_s(back_m: NDArray[np.float64], vehicle: Vehicle) -> NDArray[np.float64]:
-    return np.where(back_m > 0, back_m / vehicle.reverse_speed_m_per_s + 2 * CHANGE_OF_DIRECTION_S, 0.0)
-
-
 def _turn_rad(outward: NDArray[np.float64], leaving_rad: NDArray[np.float32]) -> NDArray[np.float32]:
     """Angle between the way out of each lane end and the bearing of each way from it, shape of `leaving_rad`."""
     heading_rad = np.arctan2(outward[:, 1], outward[:, 0]).astype(np.float32)
@@ -216,8 +209,8 @@ def _link_s(
         still = distance_m[row, near] < 1e-6
         turn_rad = np.arccos(np.clip(-beside[still], -1.0, 1.0))
         link_s[row, near[still]] = turn_rad * turning_s_per_rad(vehicle)
-    backing_s = _backing_s(back_m, vehicle)
-    link_s += (backing_s[:, None] + (backing_s + vehicle.deck_cycle_s)[None, :]).astype(np.float32)
+    back_s = backing_s(back_m, vehicle)
+    link_s += (back_s[:, None] + (back_s + vehicle.deck_cycle_s)[None, :]).astype(np.float32)
     # A lane cut in two is driven on without a pause.
     turns_there = back_m == 0
     for end in np.flatnonzero(turns_there):
@@ -261,4 +254,4 @@ def _reach_s(
     turn_rad[:2] = 0.0
     way_s = travel.distance_m[:count, count:].astype(np.float64) / vehicle.transport_speed_m_per_s
     raising_s = np.where(np.arange(count) < 2, 0.0, vehicle.deck_cycle_s / 2)
-    return way_s + turn_rad * turning_s_per_rad(vehicle) + (_backing_s(back_m, vehicle) + raising_s)[:, None]
+    return way_s + turn_rad * turning_s_per_rad(vehicle) + (backing_s(back_m, vehicle) + raising_s)[:, None]

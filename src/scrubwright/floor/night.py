@@ -1,14 +1,14 @@
 """The stages in a row: free floor, lanes, links, order, bound."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from scrubwright.floor.blocks import Neighbours, neighbours
 from scrubwright.floor.bound import least_links_s
 from scrubwright.floor.free_floor import FreeFloor
-from scrubwright.floor.lane_plan import LARGEST_LOAD_FRACTION, LanePlan, lane_plan
+from scrubwright.floor.lane_plan import LanePlan, cut_for_tankfuls, lane_plan
 from scrubwright.floor.links import Network, Service, network
 from scrubwright.floor.sequence import Tour, best_tour
 from scrubwright.floor.sharing import shared_tours
@@ -16,9 +16,8 @@ from scrubwright.floor.site import FloorPlan, Ramp
 from scrubwright.floor.vehicle import Vehicle
 
 ROUNDS_A_LANE = 25
-FEWEST_ROUNDS = 1500
+FEWEST_ROUNDS = 600
 MOST_ROUNDS = 25_000
-MOST_CUTS_M = 1000.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -86,11 +85,9 @@ def night(
     """
     tell = progress or (lambda _: None)
     tell(0.0)
-    litres_per_m = vehicle.pitch_m * service.dose_l_per_m2
-    longest_m = (
-        min(MOST_CUTS_M, LARGEST_LOAD_FRACTION * service.capacity_l / litres_per_m) if litres_per_m > 0 else MOST_CUTS_M
-    )
-    lanes = lane_plan(plan, floor, vehicle, scrubbed_ramps=scrubbed_ramps, longest_lane_m=longest_m)
+    lanes = lane_plan(plan, floor, vehicle, scrubbed_ramps=scrubbed_ramps)
+    pieces = cut_for_tankfuls(lanes.lanes, service.dose_l_per_m2, vehicle.pitch_m, service.capacity_l)
+    lanes = replace(lanes, lanes=pieces)
     tell(0.15)
     net = network(lanes.lanes, floor.free, floor.centre, vehicle, service)
     tell(0.25)

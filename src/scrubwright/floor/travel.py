@@ -151,7 +151,7 @@ def travel_between(points_m: NDArray[np.float64], floor: Polygon) -> Travel:
     Parameters
     ----------
     points_m
-        Points on the floor or within 1 cm of it [m], shape (n, 2).
+        Points on the floor or a little off it [m], shape (n, 2); those off it are moved to its edge.
     floor
         Where the machine's reference point may be [m].
 
@@ -166,6 +166,7 @@ def travel_between(points_m: NDArray[np.float64], floor: Polygon) -> Travel:
     **Source** visibility graph, T. Lozano-Perez and M. A. Wesley, Comm. ACM 22(10), 1979,
     doi:10.1145/359156.359164. Checked in tests/outside against a library of its own.
     """
+    points_m = _on(floor, points_m)
     radius_m = FIRST_RADIUS_M
     low_x, low_y, high_x, high_y = floor.bounds
     while True:
@@ -180,13 +181,24 @@ def travel_between(points_m: NDArray[np.float64], floor: Polygon) -> Travel:
         radius_m *= 2
 
 
+def _on(floor: Polygon, points_m: NDArray[np.float64]) -> NDArray[np.float64]:
+    """The points, those a little off the floor moved to its edge [m]."""
+    on_m = points_m.copy()
+    shapely.prepare(floor)
+    off = np.flatnonzero(~shapely.intersects_xy(floor, points_m[:, 0], points_m[:, 1]))
+    lines = shapely.shortest_line(floor, shapely.points(points_m[off]))
+    on_m[off] = shapely.get_coordinates(lines)[::2]
+    return on_m
+
+
 def _within(points_m: NDArray[np.float64], floor: Polygon, radius_m: float) -> Travel:
     corners = _Corners(
         **dict(
             zip(("at_m", "before_m", "after_m"), inner_corners_m(shapely.simplify(floor, SIMPLIFIED_M)), strict=True)
         )
     )
-    sight = shapely.buffer(floor, SIGHT_SLACK_M, join_style="mitre")
+    # Round corners: a mitre at a sharp tip of the floor would reach across a gap.
+    sight = shapely.buffer(floor, SIGHT_SLACK_M, quad_segs=4)
     shapely.prepare(sight)
     web = _web(points_m, corners, sight, radius_m)
     count = len(points_m)

@@ -12,7 +12,11 @@ from scrubwright.floor.vehicle import Vehicle
 # A driver does not spin on the spot: below this radius a turn takes no less time (common practice).
 TIGHTEST_RADIUS_M = 0.25
 LOOK_AHEAD_M = 3.0
-STEP_M = 0.5
+STEP_M = 0.25
+# Backing out needs a stop before and after (common practice).
+CHANGE_OF_DIRECTION_S = 2.5
+# A driver turns this much early rather than back out (common practice).
+EARLY_M = 0.5
 
 
 def turning_s_per_rad(vehicle: Vehicle) -> float:
@@ -50,6 +54,14 @@ def u_turn_s(offset_m: NDArray[np.float64], vehicle: Vehicle) -> NDArray[np.floa
     return arcs_m / vehicle.turning_speed_m_per_s + straight_m / vehicle.transport_speed_m_per_s
 
 
+def lane_start_s(vehicle: Vehicle) -> float:
+    """What one lane more costs beyond its length: a half turn into the lane beside, and a deck cycle [s].
+
+    **Source** ours, see docs/explanation/lanes.md.
+    """
+    return float(u_turn_s(np.array([vehicle.pitch_m]), vehicle)[0]) + vehicle.deck_cycle_s
+
+
 def turning_floor(free: MultiPolygon, vehicle: Vehicle) -> MultiPolygon | Polygon:
     """Floor on which the machine can turn round in one go [m].
 
@@ -60,13 +72,11 @@ def turning_floor(free: MultiPolygon, vehicle: Vehicle) -> MultiPolygon | Polygo
     """
     half_m = vehicle.turning_aisle_m / 2
     # A hand's breadth of tolerance: outlines come simplified to centimetres.
-    return shapely.buffer(shapely.buffer(free, -half_m + 0.02, quad_segs=8), half_m, quad_segs=8)
+    return shapely.buffer(shapely.buffer(free, -half_m + 0.02, quad_segs=24), half_m, quad_segs=24)
 
 
 def backing_out_m(
     lines: Sequence[LineString],
-    ends_m: NDArray[np.float64],
-    outward: NDArray[np.float64],
     free: MultiPolygon,
     centre: Polygon,
     vehicle: Vehicle,
@@ -80,10 +90,6 @@ def backing_out_m(
     ----------
     lines
         The lanes [m]; line i has ends 2i and 2i + 1.
-    ends_m
-        Lane ends [m], shape (2n, 2).
-    outward
-        Unit vectors along the lane out of each end, shape (2n, 2).
     free, centre, vehicle
         The floor and the machine.
 
@@ -94,6 +100,8 @@ def backing_out_m(
     drivable = shapely.buffer(centre, 0.02)
     shapely.prepare(drivable)
     way_m = np.arange(0.0, LOOK_AHEAD_M + STEP_M / 2, STEP_M)
+    ends_m, heading_rad = lane_ends_m(lines), lane_heading_rad(lines)
+    outward = np.stack([np.cos(heading_rad), np.sin(heading_rad)], axis=1)
     ahead_m = ends_m[:, None, :] + outward[:, None, :] * way_m[:, None]
     clear = np.logical_and.accumulate(shapely.contains_xy(drivable, ahead_m[..., 0], ahead_m[..., 1]), axis=1)
     turns = (clear & shapely.contains_xy(room, ahead_m[..., 0], ahead_m[..., 1])).any(axis=1)
@@ -103,5 +111,40 @@ def backing_out_m(
         steps_m = np.append(np.arange(STEP_M, line.length, STEP_M), line.length)
         behind = shapely.line_interpolate_point(line, line.length - steps_m if end % 2 else steps_m)
         roomy = np.flatnonzero(shapely.contains(room, behind))
-        back_m[end] = steps_m[roomy[0]] if roomy.size else line.length
+        needed_m = steps_m[roomy[0]] if roomy.size else line.length
+        back_m[end] = needed_m if needed_m > EARLY_M else 0.0
     return back_m
+
+
+def backing_s(back_m: NDArray[np.float64], vehicle: Vehicle) -> NDArray[np.float64]:
+    """Time to reverse so far out of, or into, a lane [s], shape of `back_m`.
+
+    Parameters
+    ----------
+    back_m
+        Distance in reverse [m, >= 0].
+    vehicle
+        Its reverse speed.
+
+    **Source** distance over speed, and two changes of direction.
+    """
+    return np.where(back_m > 0, back_m / vehicle.reverse_speed_m_per_s + 2 * CHANGE_OF_DIRECTION_S, 0.0)
+
+
+def lane_ends_m(lines: Sequence[LineString]) -> NDArray[np.float64]:
+    """Both ends of every line [m], shape (2n, 2).
+
+    **Source** geometry.
+    """
+    return np.array([point for line in lines for point in (line.coords[0], line.coords[-1])])
+
+
+def lane_heading_rad(lines: Sequence[LineString]) -> NDArray[np.float64]:
+    """Bearing along the line out of each end [rad], shape (2n,).
+
+    **Source** geometry.
+    """
+    inner_m = np.array([point for line in lines for point in (line.coords[1], line.coords[-2])])
+    span_m = lane_ends_m(lines) - inner_m
+    heading_rad: NDArray[np.float64] = np.arctan2(span_m[:, 1], span_m[:, 0])
+    return heading_rad
