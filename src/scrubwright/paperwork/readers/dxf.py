@@ -23,7 +23,7 @@ from scrubwright.measures.sentence import Sentence
 from scrubwright.measures.units import METRES_PER_FOOT, METRES_PER_MILE
 from scrubwright.paperwork.block_count import block_counts, drawn_count
 from scrubwright.paperwork.drawing import DrawingOptions, Label, Piece, Role, Sketch, Storey
-from scrubwright.paperwork.readers.dxf_arrows import Strokes, arrows
+from scrubwright.paperwork.readers.dxf_arrows import MOST_STROKES, Stroke, arrow_of_leader, arrows, stroke_of
 from scrubwright.paperwork.readers.dxf_texts import called, stacked, tagged, written
 from scrubwright.paperwork.roles import role_of_words
 
@@ -69,7 +69,7 @@ class _Walk:
     pieces: list[Piece] = field(default_factory=list)
     unknown: list[tuple[str, Piece]] = field(default_factory=list)
     labels: list[Label] = field(default_factory=list)
-    strokes: Strokes = field(default_factory=Strokes)
+    strokes: list[Stroke] = field(default_factory=list)
     left_out: Counter[str] = field(default_factory=Counter)
     hidden: Counter[str] = field(default_factory=Counter)
     undrawn: Counter[str] = field(default_factory=Counter)
@@ -179,7 +179,7 @@ def _take(walk: _Walk, entity: DXFGraphic, *, layer: str, block: str, depth: int
         _take_label(walk, tagged(entity, layer, role), layer)
     if role is Role.IGNORE:
         walk.left_out[layer] += 1
-        walk.strokes.take(entity)
+        _take_stroke(walk, stroke_of(entity))
     elif isinstance(entity, Insert):
         _take_block(walk, entity, layer=layer, depth=depth)
     elif kind == "MLINE":
@@ -192,7 +192,7 @@ def _take(walk: _Walk, entity: DXFGraphic, *, layer: str, block: str, depth: int
 def _take_written(walk: _Walk, entity: DXFGraphic, role: Role | None, *, layer: str) -> None:
     """Note a text or an arrow; what is only for paper is counted."""
     if isinstance(entity, Leader) and role is Role.RAMP:
-        walk.strokes.take_leader(entity)
+        _take_stroke(walk, arrow_of_leader(entity))
     if not _take_label(walk, written(entity, layer, role), layer):
         walk.left_out[entity.dxftype()] += 1
 
@@ -203,6 +203,11 @@ def _take_label(walk: _Walk, label: Label | None, layer: str) -> bool:
         return False
     walk.labels.append(label)
     return True
+
+
+def _take_stroke(walk: _Walk, stroke: Stroke | None) -> None:
+    if stroke is not None and len(walk.strokes) < MOST_STROKES:
+        walk.strokes.append(stroke)
 
 
 def _take_block(walk: _Walk, insert: Insert, *, layer: str, depth: int) -> None:
@@ -248,7 +253,7 @@ def _take_shape(walk: _Walk, entity: DXFGraphic, role: Role | None, *, layer: st
     name = block if block and role in (Role.OBSTACLE, Role.NO_GO) and not block.startswith("*") else ""
     piece = Piece(role=role or Role.WALL, shape=shape, name=name, where=Sentence("layer {layer}", layer=layer))
     if role in _NOTED:
-        walk.strokes.take(entity)
+        _take_stroke(walk, stroke_of(entity))
     if role:
         walk.pieces.append(piece)
     else:

@@ -6,7 +6,8 @@ anything else is left alone, so that nobody is sent up a ramp by a guess.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from ezdxf.entities.dxfgfx import DXFGraphic
@@ -23,6 +24,7 @@ MOST_IN_ONE_RAMP = 200
 LONGEST_BARB = 0.6
 _KINDS = frozenset(("LINE", "LWPOLYLINE", "SOLID", "TRACE"))
 _FURTHEST_UNITS = 1e11
+_NO_WORDS = 3
 _JOINT = 0.05
 _BARB_RAD = (math.radians(8), math.radians(60))
 _ALIGNED_RAD = math.radians(20)
@@ -30,38 +32,41 @@ _ALIGNED_RAD = math.radians(20)
 _Points = NDArray[np.float64]
 
 
-@dataclass(slots=True, kw_only=True)
-class Strokes:
-    """What may be part of an arrow, in drawing units: open lines, triangles, and arrows that are whole by themselves.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stroke:
+    """What may be part of an arrow, in drawing units.
 
-    `lines` have shape (n, 2), `triangles` (3, 2); `whole` run from tail to head.
+    Parameters
+    ----------
+    shape
+        An open line, or a triangle.
+    is_arrow
+        Whether the line is an arrow by itself, from tail to head.
     """
 
-    lines: list[_Points] = field(default_factory=list)
-    triangles: list[_Points] = field(default_factory=list)
-    whole: list[LineString] = field(default_factory=list)
+    shape: LineString | Polygon
+    is_arrow: bool = False
 
-    def take(self, entity: DXFGraphic) -> None:
-        """Note a line, polyline or filled triangle; other things, and what lies nowhere, are no part of an arrow."""
-        if len(self.lines) + len(self.triangles) >= MOST_STROKES or entity.dxftype() not in _KINDS:
-            return
-        corners, closed = _corners(entity)
-        if len(corners) < 2:
-            return
-        tapered = _tapered(entity) if isinstance(entity, LWPolyline) else 0
-        if closed:
-            self.triangles += [corners] if len(corners) == 3 else []
-        elif tapered:
-            self.whole.append(LineString(corners[::tapered]))
-        else:
-            self.lines.append(corners)
 
-    def take_leader(self, leader: Leader) -> None:
-        """Note a straight leader with a head and no words: an arrow. One with words points at something."""
-        points = np.array([(vertex.x, vertex.y) for vertex in leader.vertices], dtype=np.float64)
-        plain_arrow = leader.dxf.has_arrowhead and leader.dxf.annotation_type == 3
-        if plain_arrow and points.shape == (2, 2) and np.all(np.isfinite(points)) and np.ptp(points, axis=0).any():
-            self.whole.append(LineString(points[::-1]))
+def stroke_of(entity: DXFGraphic) -> Stroke | None:
+    """A line, polyline or filled triangle; None for other things and for what lies nowhere."""
+    corners, closed = _corners(entity) if entity.dxftype() in _KINDS else (np.empty((0, 2)), False)
+    if closed:
+        triangle = Polygon(corners) if len(corners) == 3 else Polygon()
+        return Stroke(shape=triangle) if triangle.area > 0 else None
+    if len(corners) < 2:
+        return None
+    tapered = _tapered(entity) if isinstance(entity, LWPolyline) else 0
+    return Stroke(shape=LineString(corners[:: tapered or 1]), is_arrow=bool(tapered))
+
+
+def arrow_of_leader(leader: Leader) -> Stroke | None:
+    """A straight leader with a head and no words: an arrow. One with words points at something."""
+    points = np.array([(vertex.x, vertex.y) for vertex in leader.vertices], dtype=np.float64)
+    is_plain = leader.dxf.has_arrowhead and leader.dxf.annotation_type == _NO_WORDS
+    if not is_plain or points.shape != (2, 2) or not np.all(np.abs(points) <= _FURTHEST_UNITS):
+        return None
+    return Stroke(shape=LineString(points[::-1]), is_arrow=True) if np.ptp(points, axis=0).any() else None
 
 
 def _corners(entity: DXFGraphic) -> tuple[_Points, bool]:
@@ -94,17 +99,21 @@ def _tapered(line: LWPolyline) -> int:
     return int(at_end) - int(at_start)
 
 
-def arrows(strokes: Strokes, pieces: Sequence[Piece]) -> tuple[LineString, ...]:
+def arrows(strokes: Sequence[Stroke], pieces: Sequence[Piece]) -> tuple[LineString, ...]:
     """The arrows that lie on ramps, from tail to head."""
     ramps = [piece.shape for piece in pieces if piece.role is Role.RAMP and isinstance(piece.shape, Polygon)]
-    found: list[LineString] = [arrow for arrow in strokes.whole if any(_lies_on(ramp, arrow) for ramp in ramps)]
+    if not ramps:
+        return ()
+    whole = [each.shape for each in strokes if each.is_arrow and isinstance(each.shape, LineString)]
+    found = [arrow for arrow in whole if any(_lies_on(ramp, arrow) for ramp in ramps)]
+    heads = [each.shape for each in strokes if isinstance(each.shape, Polygon)]
     segments = [
         LineString(pair)
-        for line in strokes.lines
-        for pair in np.stack([line[:-1], line[1:]], axis=1)
-        if np.ptp(pair, axis=0).any()
+        for each in strokes
+        if isinstance(each.shape, LineString) and not each.is_arrow
+        for pair in pairwise(each.shape.coords)
     ]
-    tree, heads = STRtree(segments), [Polygon(corners) for corners in strokes.triangles]
+    tree = STRtree(segments)
     for ramp in ramps:
         inside = [each for each in (segments[number] for number in tree.query(ramp)) if _lies_on(ramp, each)]
         if 0 < len(inside) <= MOST_IN_ONE_RAMP:
