@@ -229,8 +229,8 @@ def _ramps(
     """The ramps, and as no-go zones those whose slope or way up nobody gave."""
     ramps, unknown = [], []
     for name, each in _of_role(_without_heads(drawn), Role.RAMP):
-        slope_fraction, of_slope = slope_told(each)
-        uphill_rad, of_way = uphill_told(each, arrows)
+        slope_fraction, of_slope = slope_told(name, each)
+        uphill_rad, of_way = uphill_told(name, each, arrows)
         warnings += [*of_slope, *of_way]
         if slope_fraction is None or uphill_rad is None:
             unknown.append(NamedOutline(name=name, outline=each.outline))

@@ -28,6 +28,8 @@ from scrubwright.measures.units import METRES_PER_FOOT
 from scrubwright.paperwork import child
 
 LARGEST_FILE_BYTES = 64_000_000
+# Longer names would not fit on any sheet; readers cut them.
+LONGEST_NAME = 60
 VECTOR_TOLERANCE_M = 0.01
 RASTER_TOLERANCE_M = 0.04
 

@@ -107,8 +107,8 @@ def _may_name(label: Label, role: Role) -> bool:
     return label.role in (None, Role.IGNORE, Role.AREA, Role.FLOOR, role)
 
 
-def slope_told(drawn: Drawn) -> tuple[float | None, list[Sentence]]:
-    """Rise over run of a ramp as the drawing gives it; None, and why, where it gives none or two.
+def slope_told(name: str, drawn: Drawn) -> tuple[float | None, list[Sentence]]:
+    """Rise over run of the ramp of that name as the drawing gives it; None, and why, where it gives none or two.
 
     **Source** of two ways to write one slope (1:12, 8.3 %) the steeper number counts; ours.
     """
@@ -120,7 +120,7 @@ def slope_told(drawn: Drawn) -> tuple[float | None, list[Sentence]]:
     if max(found) > (1 + _SAME_SLOPE) * min(found):
         said = Sentence(
             "Two slopes are written on {name}: {least_fraction} and {most_fraction}. Leave the right one.",
-            name=drawn.name or drawn.role.value,
+            name=name,
             least_fraction=min(found),
             most_fraction=max(found),
         )
@@ -128,8 +128,8 @@ def slope_told(drawn: Drawn) -> tuple[float | None, list[Sentence]]:
     return max(found), []
 
 
-def uphill_told(drawn: Drawn, arrows: Sequence[LineString]) -> tuple[float | None, list[Sentence]]:
-    """The way a ramp climbs [rad, anticlockwise from x]; None, and why, where no arrow tells it beyond doubt.
+def uphill_told(name: str, drawn: Drawn, arrows: Sequence[LineString]) -> tuple[float | None, list[Sentence]]:
+    """The way the ramp of that name climbs [rad, anticlockwise from x]; None, and why, where no arrow tells it.
 
     An arrow points up, unless a word such as DOWN stands on the ramp.
 
@@ -137,7 +137,6 @@ def uphill_told(drawn: Drawn, arrows: Sequence[LineString]) -> tuple[float | Non
     """
     if drawn.piece.uphill_rad is not None:
         return drawn.piece.uphill_rad, []
-    name = drawn.name or drawn.role.value
     on_it = [arrow for arrow in arrows if drawn.outline.covers(arrow.interpolate(0.5, normalized=True))]
     up, down = says_up_down(line for label in drawn.labels for line in label.lines)
     if not on_it:

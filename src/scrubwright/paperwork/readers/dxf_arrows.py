@@ -14,6 +14,7 @@ from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.entities.leader import Leader
 from ezdxf.entities.line import Line
 from ezdxf.entities.lwpolyline import LWPolyline
+from ezdxf.math import Vec3
 from numpy.typing import NDArray
 from shapely import LineString, Polygon, STRtree
 
@@ -62,7 +63,7 @@ def stroke_of(entity: DXFGraphic) -> Stroke | None:
 
 def arrow_of_leader(leader: Leader) -> Stroke | None:
     """A straight leader with a head and no words: an arrow. One with words points at something."""
-    points = np.array([(vertex.x, vertex.y) for vertex in leader.vertices], dtype=np.float64)
+    points = np.array([(vertex.x, vertex.y) for vertex in map(Vec3, leader.vertices)], dtype=np.float64)
     is_plain = leader.dxf.has_arrowhead and leader.dxf.annotation_type == _NO_WORDS
     if not is_plain or points.shape != (2, 2) or not np.all(np.abs(points) <= _FURTHEST_UNITS):
         return None

@@ -14,12 +14,11 @@ from ezdxf.lldxf.encoding import decode_dxf_unicode
 from shapely import LineString
 
 from scrubwright.measures.sentence import Sentence
-from scrubwright.paperwork.drawing import Label, Role
+from scrubwright.paperwork.drawing import LONGEST_NAME, Label, Role
 from scrubwright.paperwork.roles import plain
 
 MOST_LABELS = 2_000
 MOST_LINES = 8
-LONGEST_LINE = 60
 FURTHEST_UNITS = 1e11
 
 # Lines of one room that were typed as texts of their own stand this close, in heights of their letters.
@@ -65,7 +64,7 @@ def clean(text: str) -> str:
     whole = decode_dxf_unicode(text).encode("utf-8", "ignore").decode("utf-8")
     shown = "".join(" " if unicodedata.category(letter) in ("Cc", "Cf", "Zl", "Zp") else letter for letter in whole)
     line = " ".join(unicodedata.normalize("NFC", shown).split())
-    return line if len(line) <= LONGEST_LINE else line[: LONGEST_LINE - 1].rstrip() + "…"
+    return line if len(line) <= LONGEST_NAME else line[: LONGEST_NAME - 1].rstrip() + "…"
 
 
 def _upright_of_mtext(text: MText) -> LineString | None:

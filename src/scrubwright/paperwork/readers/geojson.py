@@ -17,16 +17,21 @@ from shapely.geometry.base import BaseGeometry
 from scrubwright.floor.site import Edges
 from scrubwright.measures.errors import UnreadablePaper
 from scrubwright.measures.sentence import Sentence
-from scrubwright.paperwork.drawing import DrawingOptions, Piece, Reading, Role, Sketch, Storey
+from scrubwright.paperwork.drawing import LONGEST_NAME, DrawingOptions, Piece, Reading, Role, Sketch, Storey
 from scrubwright.paperwork.lonlat import looks_like_degrees, looks_swapped, swapped, tangent_at
 from scrubwright.paperwork.roles import role_of_words
 from scrubwright.paperwork.sites import MARK, reading_of_site
+from scrubwright.paperwork.slopes import slopes_fraction
 
 _KIND_KEYS = ("role", "type", "class", "kind", "category", "feature_type", "indoor", "layer", "amenity", "usage")
 _NAME_KEYS = ("name", "title", "label", "roomnumber", "ref", "id")
 _LEVEL_KEYS = ("level", "storey", "story", "floor", "floor_id", "level_id", "planta", "nivel")
+_SURFACE_KEYS = ("surface", "floor_finish", "suelo", "pavimento")
+_SLOPE_KEYS = ("slope_fraction", "slope", "incline", "pendiente")
 _MOST_FEATURES = 50_000
 _ROOMS_FILL = 0.6
+# A number in some database says nothing to a person who looks for a drain or a room.
+_CALLED_BY_NAME = (Role.FLOOR, Role.DRAIN, Role.TAP, Role.SOCKET, Role.PARKING)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -246,22 +251,42 @@ def _roles_by_nesting(features: Sequence[_Feature], warnings: list[Sentence]) ->
 
 def _piece(feature: _Feature, role: Role) -> Piece:
     said = feature.said
-    name = next((str(said[key]) for key in _NAME_KEYS[:-1] if said.get(key)), "")
+    name = _own_name(feature)
     named_by_id = f"{_kind(feature)} {said['id']}".strip() if said.get("id") is not None else ""
-    slope = _number(said.get("slope_fraction", said.get("slope")))
+    slope = _slope(said)
     uphill = _number(said.get("uphill_rad"))
     return Piece(
         role=role,
         shape=feature.shape,
-        name=name or (named_by_id if role not in (Role.DRAIN, Role.TAP, Role.SOCKET, Role.PARKING) else ""),
+        name=name or (named_by_id if role not in _CALLED_BY_NAME else ""),
         where=feature.where,
-        surface=str(said.get("surface") or ""),
+        surface=_first(said, _SURFACE_KEYS),
         priority=_whole(said.get("priority"), least=1),
         passes=min(2, _whole(said.get("passes"), least=1)),
         edges=Edges.SKIP if said.get("edges") == Edges.SKIP.value else Edges.EVERY_TIME,
-        slope_fraction=slope if slope is not None and 0 < slope < 1 else None,
+        slope_fraction=slope,
         uphill_rad=uphill,
     )
+
+
+def _own_name(feature: _Feature) -> str:
+    """What people call it; not its number in some database."""
+    return _first(feature.said, _NAME_KEYS[:-1])
+
+
+def _first(said: Mapping[str, object], keys: Sequence[str]) -> str:
+    words = (str(said[key]).strip() for key in keys if isinstance(said.get(key), str | int | float))
+    return next((word[:LONGEST_NAME] for word in words if word), "")
+
+
+def _slope(said: Mapping[str, object]) -> float | None:
+    """Rise over run: a number below one, or as people write it, "8 %" or "1:12"; two that differ are none."""
+    for key in _SLOPE_KEYS:
+        number = _number(said.get(key))
+        found = (number,) if number is not None else slopes_fraction(str(said.get(key) or ""))
+        if found:
+            return found[0] if len(set(found)) == 1 and 0 < found[0] < 1 else None
+    return None
 
 
 def _number(said: object) -> float | None:
@@ -309,7 +334,7 @@ def _storeys(
 ) -> tuple[Storey, ...]:
     names = sorted({name for each in levels for name in each}, key=lambda name: (_number(name) or 0.0, name))
     if not names:
-        return (Storey(name="main", pieces=tuple(pieces)),)
+        return (Storey(name="main", pieces=tuple(pieces), rooms=_rooms(pieces)),)
     everywhere = sum(not each for each in levels)
     if everywhere and len(names) > 1:
         warnings.append(
@@ -319,10 +344,12 @@ def _storeys(
                 known=", ".join(names),
             )
         )
-    return tuple(
-        Storey(
-            name=name,
-            pieces=tuple(piece for piece, each in zip(pieces, levels, strict=True) if name in each or not each),
-        )
-        for name in names
-    )
+    found = []
+    for name in names:
+        here = [piece for piece, each in zip(pieces, levels, strict=True) if name in each or not each]
+        found.append(Storey(name=name, pieces=tuple(here), rooms=_rooms(here)))
+    return tuple(found)
+
+
+def _rooms(pieces: Sequence[Piece]) -> tuple[Piece, ...]:
+    return tuple(piece for piece in pieces if piece.role is Role.FLOOR and piece.name)

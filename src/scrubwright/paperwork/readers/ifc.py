@@ -5,8 +5,8 @@ Walls are cut 1.0 m above the storey, windows counting as wall. What stands on t
 """
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +16,7 @@ from shapely import MultiPolygon, Polygon
 
 from scrubwright.measures.errors import BadInput
 from scrubwright.measures.sentence import Sentence
-from scrubwright.paperwork.drawing import DrawingOptions, Piece, Role, Sketch, Storey
+from scrubwright.paperwork.drawing import LONGEST_NAME, DrawingOptions, Piece, Role, Sketch, Storey
 from scrubwright.paperwork.ifc_model import Level, Model, Thing, direction_rad, opened
 from scrubwright.paperwork.mesh_cuts import Points, footprint, section, seen_from_above, upward
 
@@ -78,7 +78,8 @@ def sketch(path: Path, options: DrawingOptions) -> Sketch:
     for level in _wanted(levels, options):
         pieces = _pieces(level, levels, parts)
         if _has_floor(pieces):
-            storeys.append(Storey(name=level.name, pieces=tuple(pieces)))
+            rooms = tuple(_rooms(level, levels, parts.rooms))
+            storeys.append(Storey(name=level.name, pieces=tuple(pieces), rooms=rooms))
         else:
             bare.append(level.name)
     if not storeys:
@@ -191,6 +192,17 @@ def _pieces(level: Level, levels: Sequence[Level], parts: _Parts) -> list[Piece]
     pieces += _doors(level, levels, parts.doorways, pieces)
     pieces += _ramps(level, levels, parts.ramps)
     return [*pieces, *_standing(level, parts.standing, pieces)]
+
+
+def _rooms(level: Level, levels: Sequence[Level], rooms: Sequence[Thing]) -> Iterator[Piece]:
+    """The rooms of a storey by the names that people have for them, whatever its floor was made of."""
+    for room in rooms:
+        # Its Name is mostly a number on the door, which tells two stores apart.
+        said = (str(each).strip() for each in (getattr(room.element, "LongName", None), room.element.Name) if each)
+        name = " ".join(dict.fromkeys(said))[:LONGEST_NAME]
+        if name and _is_on(room.low_m, level, levels):
+            for part in seen_from_above(room.corners_m, room.triangles).geoms:
+                yield replace(_piece(Role.FLOOR, room, part), name=name)
 
 
 def _standing(level: Level, things: Sequence[Thing], pieces: Sequence[Piece]) -> list[Piece]:
