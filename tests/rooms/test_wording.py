@@ -4,6 +4,7 @@ import string
 
 import pytest
 
+from scrubwright.floor.place_names import FloorPart
 from scrubwright.floor.site import Use
 from scrubwright.jobs.route_answer import LaneKind, LegKind, Pattern
 from scrubwright.measures.errors import UnreadablePaper
@@ -127,3 +128,10 @@ def test_the_words_files_that_are_shipped_load() -> None:
         assert {field for _, field, _, _ in string.Formatter().parse(template) if field} == {
             field for _, field, _, _ in string.Formatter().parse(translation) if field
         }
+
+
+def test_a_part_of_the_floor_is_called_in_the_readers_words_and_a_given_name_as_it_was_given() -> None:
+    assert ENGLISH.called(FloorPart.TOP_LEFT) == "the top left of the floor"
+    assert SPANISH.called(FloorPart.TOP_LEFT) == "la parte superior izquierda de la planta"
+    assert SPANISH.called("Store room") == "Store room"
+    assert {part for part in FloorPart if SPANISH.called(part) == str(part)} == set()

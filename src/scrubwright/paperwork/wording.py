@@ -105,6 +105,10 @@ class Teller:
         """A template of the pages or the terminal, told like a `Sentence`; an enum value is its own template."""
         return self.tell(Sentence(str(template), **values))
 
+    def called(self, name: str) -> str:
+        """A name as somebody gave it; one of ours (an enum value) in the reader's words."""
+        return self._template(name) if isinstance(name, Enum) else name
+
     def number(self, name: str, value: float) -> str:
         """A number with its unit, e.g. `gap_m` 0.88 as "0.88 m", "2.9 ft" or "0,88 m".
 
