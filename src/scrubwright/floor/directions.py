@@ -65,7 +65,7 @@ def grid_lines_m(edges_m: NDArray[np.float64], axis: int, low_m: float, high_m: 
     inside = (ends_m >= low_m) & (ends_m <= high_m)
     ends_m, weight_m = ends_m[inside], weight_m[inside]
     kept: list[float] = []
-    for index in np.lexsort((ends_m, -np.round(weight_m, 6))):
+    for index in np.lexsort((ends_m, -np.round(weight_m, 2))):
         place_m = float(ends_m[index])
         at = int(np.searchsorted(kept, place_m))
         if (at > 0 and place_m - kept[at - 1] < MERGE_M) or (at < len(kept) and kept[at] - place_m < MERGE_M):

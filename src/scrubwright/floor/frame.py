@@ -81,13 +81,14 @@ def wall_frame(shape: BaseGeometry) -> Frame:
         return Frame(angle_rad=0.0)
     order = np.argsort(angle_rad, kind="stable")
     angle_rad, length_m = angle_rad[order], length_m[order]
-    # Twice round the quarter, so that every window lies in one piece.
-    round_rad = np.concatenate([angle_rad, angle_rad + quarter])
-    total_m = np.concatenate([[0.0], np.cumsum(np.concatenate([length_m, length_m]))])
-    high = np.searchsorted(round_rad, angle_rad + WINDOW_RAD, side="right")
-    best = int(np.argmax(np.round(total_m[high] - total_m[: len(angle_rad)], 6)))
-    inside = slice(best, high[best])
-    weight_m = np.concatenate([length_m, length_m])[inside]
-    mean_rad = float(np.average(round_rad[inside], weights=weight_m))
+    # Three times round the quarter, so that every window lies in one piece.
+    round_rad = np.concatenate([angle_rad - quarter, angle_rad, angle_rad + quarter])
+    weight_m = np.tile(length_m, 3)
+    total_m = np.concatenate([[0.0], np.cumsum(weight_m)])
+    low = np.searchsorted(round_rad, angle_rad - WINDOW_RAD / 2 - 1e-9)
+    high = np.searchsorted(round_rad, angle_rad + WINDOW_RAD / 2 + 1e-9, side="right")
+    best = int(np.argmax(np.round(total_m[high] - total_m[low], 6)))
+    inside = slice(int(low[best]), int(high[best]))
+    mean_rad = float(np.average(round_rad[inside], weights=weight_m[inside]))
     turned_rad = (mean_rad + quarter / 2) % quarter - quarter / 2
     return Frame(angle_rad=0.0 if abs(turned_rad) < 1e-9 else turned_rad)

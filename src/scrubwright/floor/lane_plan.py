@@ -93,7 +93,20 @@ def _parts(plan: FloorPlan, floor: FreeFloor, scrubbed_ramps: Sequence[Ramp]) ->
 
 
 def lane_plan(plan: FloorPlan, floor: FreeFloor, vehicle: Vehicle, *, scrubbed_ramps: Sequence[Ramp] = ()) -> LanePlan:
-    """The lanes for one floor and machine.
+    """The lanes for one floor and machine: the first of `lane_plans`.
+
+    **Source** ours, see docs/explanation/lanes.md.
+    """
+    return lane_plans(plan, floor, vehicle, scrubbed_ramps=scrubbed_ramps)[0]
+
+
+def lane_plans(
+    plan: FloorPlan, floor: FreeFloor, vehicle: Vehicle, *, scrubbed_ramps: Sequence[Ramp] = ()
+) -> tuple[LanePlan, ...]:
+    """The lanes for one floor and machine, the quickest by estimate first.
+
+    On a small floor of one piece the runners-up come along, since there an estimate is not sharp
+    enough to tell them apart.
 
     Parameters
     ----------
@@ -110,48 +123,59 @@ def lane_plan(plan: FloorPlan, floor: FreeFloor, vehicle: Vehicle, *, scrubbed_r
     **Source** ours, see docs/explanation/lanes.md.
     """
     parts = _parts(plan, floor, scrubbed_ramps)
-    lanes: list[LaneLine] = []
-    strips: list[Strip] = []
-    wanted_parts = []
-    for number, part in enumerate(parts):
-        wanted = as_multipolygon(shapely.intersection(floor.reachable, part.outline), SMALLEST_AREA_M2)
-        wanted_parts.append(wanted)
-        swept = as_multipolygon(shapely.intersection(floor.centre, part.outline))
-        if wanted.is_empty or swept.is_empty:
-            continue
-        found, aisles = _best_lanes(part, swept, wanted, floor, vehicle, number)
-        lanes.extend(found)
-        strips.extend(aisles)
-    wanted_all = as_multipolygon(shapely.union_all([each for each in wanted_parts if not each.is_empty]))
-    if not lanes or wanted_all.is_empty:
+    wanted_of = [
+        as_multipolygon(shapely.intersection(floor.reachable, part.outline), SMALLEST_AREA_M2) for part in parts
+    ]
+    wanted = as_multipolygon(shapely.union_all(wanted_of))
+    ranked = [
+        _ranked_lanes(part, part_wanted, floor, vehicle, number)
+        for number, (part, part_wanted) in enumerate(zip(parts, wanted_of, strict=True))
+    ]
+    if wanted.is_empty or not any(tried[0][0] for tried in ranked):
         raise BadInput(
             "No area of floor {floor} has floor that this machine's deck reaches. Check the drawing's scale "
             "and the areas.",
             floor=plan.name,
         )
-    kept = pruned(lanes, wanted_all, vehicle.deck_width_m, GAP_M)
+    count = min(RUNNERS_UP, len(ranked[0])) if len(parts) == 1 and wanted.area < TRIED_BELOW_M2 else 1
+    return tuple(_put_together(parts, [tried[choice] for tried in ranked], wanted, vehicle) for choice in range(count))
+
+
+def _put_together(
+    parts: Sequence[_Part],
+    chosen: Sequence[tuple[list[LaneLine], list[Strip]]],
+    wanted: MultiPolygon,
+    vehicle: Vehicle,
+) -> LanePlan:
+    kept = pruned([lane for lanes, _ in chosen for lane in lanes], wanted, vehicle.deck_width_m, GAP_M)
     twice = [lane for lane in kept if parts[lane.area].passes == 2]
     return LanePlan(
         lanes=(*kept, *twice),
-        strips=tuple(strips),
-        wanted=wanted_all,
+        strips=tuple(strip for _, strips in chosen for strip in strips),
+        wanted=wanted,
         areas=tuple(part.name for part in parts),
-        coverage=measured_coverage(kept, wanted_all, vehicle.deck_width_m),
+        coverage=measured_coverage(kept, wanted, vehicle.deck_width_m),
     )
 
 
-# A small area gains or loses a whole lane by where the first one is laid; there all eight looks are tried.
+# A small area gains or loses a whole lane by where the first one is laid; there all eight looks are tried, and on
+# the smallest floors the best of them are driven to the end.
 LOOKS_BELOW_M2 = 3000.0
+TRIED_BELOW_M2 = 1000.0
+RUNNERS_UP = 3
 
 
-def _best_lanes(
-    part: _Part, swept: MultiPolygon, wanted: MultiPolygon, floor: FreeFloor, vehicle: Vehicle, number: int
-) -> tuple[list[LaneLine], list[Strip]]:
-    """The lanes of one part: laid from each side and end in turn where it is small, the quickest taken."""
+def _ranked_lanes(
+    part: _Part, wanted: MultiPolygon, floor: FreeFloor, vehicle: Vehicle, number: int
+) -> list[tuple[list[LaneLine], list[Strip]]]:
+    """The lanes of one part, laid from each side and end in turn where it is small; the quickest first."""
+    swept = as_multipolygon(shapely.intersection(floor.centre, part.outline))
+    if wanted.is_empty or swept.is_empty:
+        return [([], [])]
     frame = part.frame or wall_frame(swept)
     looks = frame.looks() if part.frame is None and wanted.area < LOOKS_BELOW_M2 else (frame,)
     tried = [_lanes_seen(look, part, swept, wanted, floor, vehicle, number) for look in looks]
-    return min(tried, key=lambda each: _estimate_s(each[0], wanted, floor, vehicle))
+    return sorted(tried, key=lambda each: _estimate_s(each[0], wanted, floor, vehicle))
 
 
 def _estimate_s(lanes: Sequence[LaneLine], wanted: MultiPolygon, floor: FreeFloor, vehicle: Vehicle) -> float:

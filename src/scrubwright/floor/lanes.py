@@ -25,6 +25,7 @@ REACH_M = 0.6
 # Lanes go on in step past a border of cells where at least this much of it has lanes below.
 CARRIED_FRACTION = 0.5
 LEAST_STRIP_M = 0.03
+SAME_LEVEL_M = 0.02
 # A lane along a wall goes this far past its cell, into the corner; pruning takes back what is not needed.
 CORNER_M = 1.0
 SHIFTS_M = (0.0005, 0.03, 0.06, 0.09, 0.12)
@@ -169,13 +170,16 @@ def _cell_lanes(cell: Cell, levels_m: NDArray[np.float64], centre: Polygon, vehi
 
 def _bridged(lines: list[LineString], centre: Polygon, bridge_m: float) -> list[LineString]:
     """Join lines of one level whose gap is short and free."""
-    by_level: dict[int, list[LineString]] = {}
-    for line in lines:
-        by_level.setdefault(round(line.coords[0][1] * 50), []).append(line)
+    levels: list[list[LineString]] = []
+    for line in sorted(lines, key=lambda line: float(line.coords[0][1])):
+        if levels and line.coords[0][1] - levels[-1][0].coords[0][1] < SAME_LEVEL_M:
+            levels[-1].append(line)
+        else:
+            levels.append([line])
     joined: list[LineString] = []
     shapely.prepare(centre)
-    for level in sorted(by_level):
-        row = sorted(by_level[level], key=lambda line: line.bounds[0])
+    for level in levels:
+        row = sorted(level, key=lambda line: line.bounds[0])
         kept = row[:1]
         for line in row[1:]:
             whole = LineString([kept[-1].coords[0], line.coords[-1]])
