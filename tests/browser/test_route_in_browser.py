@@ -156,9 +156,37 @@ def test_a_block_tapped_on_the_floor_is_marked_in_the_list(opened: Opened) -> No
 def test_a_piece_in_the_list_is_ringed_on_the_floor(opened: Opened) -> None:
     page = opened(english_page())
     page.locator("button.out").first.click()
-    assert float(page.locator(".ring").get_attribute("r") or 0) > 0
+    assert (page.locator(".ring").get_attribute("d") or "").count("M") == 1
     page.click("#whole")
-    assert float(page.locator(".ring").get_attribute("r") or 0) == 0
+    assert not page.locator(".ring").get_attribute("d")
+
+
+def test_pieces_of_one_line_are_ringed_together(opened: Opened) -> None:
+    answer = hall_answer()
+    missed = tuple(replace(piece, name="Aisle 2") for piece in answer.missed)
+    page = opened(english_page(replace(answer, missed=missed)), wide=1440, high=900)
+    page.locator("button.out", has_text="Aisle 2").click()
+    assert (page.locator(".ring").get_attribute("d") or "").count("M") == len(missed) > 1
+
+
+def test_names_of_areas_and_a_slope_stand_where_they_cover_no_number(opened: Opened) -> None:
+    page = opened(english_page(hall_answer(machines=1)), wide=1440, high=900)
+    covered = page.evaluate(
+        """() => {
+          const seen = [...document.querySelectorAll('.plan .mark')].filter(
+            each => each.getAttribute('display') !== 'none');
+          const boxes = kind => seen.filter(each => each.classList.contains(kind))
+            .map(each => each.getBoundingClientRect());
+          const meets = (a, b) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+          const numbers = boxes('block');
+          return [...boxes('called'), ...boxes('slope')]
+            .filter(name => numbers.some(number => meets(name, number))).length;
+        }"""
+    )
+    assert covered == 0
+    shown = page.locator(".plan .mark.called:visible, .plan .mark.slope:visible").all_text_contents()
+    assert {"West end", "East end"} <= {text.strip() for text in shown}
+    assert any("5.0" in text for text in shown)
 
 
 def test_the_keyboard_plays_seeks_and_zooms(opened: Opened) -> None:

@@ -3,7 +3,17 @@
 from shapely import MultiPolygon, box
 
 from scrubwright.floor.site import FloorPlan
-from scrubwright.jobs.route_answer import Block, LaneKind, LeftOut, MachineRoute, Pattern, RouteAnswer, Stop
+from scrubwright.jobs.route_answer import (
+    Bites,
+    Block,
+    Caution,
+    LaneKind,
+    LeftOut,
+    MachineRoute,
+    Pattern,
+    RouteAnswer,
+    Stop,
+)
 from scrubwright.measures.provenance import Origin, Sourced
 from scrubwright.measures.sentence import Sentence
 
@@ -70,7 +80,7 @@ def corner_shop_answer() -> RouteAnswer:
     )
     missed = [
         left_out(
-            f"Corner {n}",
+            "Bread and pastry" if n % 3 else "Sales floor",
             0.9 - n / 100,
             2.0 + n,
             3.0,
@@ -108,8 +118,31 @@ def corner_shop_answer() -> RouteAnswer:
             ),
         ),
         cautions=(
-            Sentence(
-                "This answer does not look at the charge: make sure that the pack lasts the time before you start."
+            Caution(
+                told=Sentence(
+                    "This answer does not look at the charge: make sure that the pack lasts the time before you start."
+                ),
+                bites=Bites.START,
+            ),
+            Caution(
+                told=Sentence(
+                    "Shut the solution off {run_out_m} before a lane ends at a wall: the squeegee follows that far "
+                    "behind the deck.",
+                    run_out_m=0.82,
+                ),
+                bites=Bites.LANES,
+            ),
+            Caution(
+                told=Sentence("Sewer drains only, as local rules say; never a storm drain or soil."),
+                bites=Bites.STOPS,
+            ),
+            Caution(
+                told=Sentence(
+                    "Ramp: straight up or down, never across, never turn on it; walking pace, tanks as empty as the "
+                    "work allows, nobody below."
+                ),
+                bites=Bites.BLOCKS,
+                blocks=(3, 4),
             ),
         ),
         free=FLOOR,
@@ -126,6 +159,8 @@ def corner_shop_answer() -> RouteAnswer:
         recovery_tank_l=69.0,
         floor_area_m2=616.0,
         reachable_area_m2=584.2,
+        out_of_reach_m2=29.8,
+        hand_strip_m2=2.0,
         coverage_fraction=0.9804,
         raster_coverage_fraction=0.9801,
         overlap_fraction=0.214,

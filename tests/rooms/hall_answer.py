@@ -8,9 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import LineString, MultiPolygon, Polygon, box, union_all
 
-from scrubwright.floor.site import FloorPlan
 from scrubwright.jobs.route_answer import (
+    Bites,
     Block,
+    Caution,
     Lane,
     LaneKind,
     LeftOut,
@@ -23,14 +24,13 @@ from scrubwright.jobs.route_answer import (
 )
 from scrubwright.measures.provenance import Origin, Sourced
 from scrubwright.measures.sentence import Sentence
+from tests.rooms.hall_plan import DRAINS, PARKING, hall_plan
 
 DECK_M, OVERLAP_M, GAUGE_M = 0.75, 0.05, 0.4
 SCRUB_M_PER_S, DRIVE_M_PER_S = 1.2, 1.5
 DOSE_L_PER_M2, TANK_L, STOP_S = 0.08, 24.0, 480.0
 HALL = union_all([box(0, 0, 42, 26), box(42, 22, 42.4, 22.88), box(42.4, 19, 48, 26)])
 RACKS = [box(6, y, 36, y + 1.2) for y in (4.4, 9.4, 14.4, 19.4)] + [box(20.2, 7.1, 20.8, 7.7)]
-PARKING = (2.0, 13.0)
-DRAINS = {"Drain east": (40.9, 13.0), "Drain west": (1.1, 20.0)}
 
 Point = tuple[float, float]
 
@@ -256,7 +256,7 @@ def answer_of(lanes: tuple[Lane, ...], routes: tuple[MachineRoute, ...]) -> Rout
     return RouteAnswer(
         site="Harbour market",
         floor="Ground floor",
-        plan=FloorPlan(name="Ground floor", outline=pieces(free)),
+        plan=hall_plan(pieces(free)),
         machine="Mid cylindrical, 0.75 m",
         verdict=Sentence(
             "Yes: {time_s} with {machines} machines and {trips} dump stops.",
@@ -277,8 +277,13 @@ def answer_of(lanes: tuple[Lane, ...], routes: tuple[MachineRoute, ...]) -> Rout
             Sentence("One tank of {tank_l} wets {wetted_m2}.", tank_l=TANK_L, wetted_m2=TANK_L / DOSE_L_PER_M2),
         ),
         cautions=(
-            Sentence("Keep people off until the floor is dry; put signs at every way in before you wet it."),
-            Sentence("Empty only into a drain that goes to the sewer; ask the site which one."),
+            Caution(
+                told=Sentence("Keep people off until the floor is dry; put signs at every way in before you wet it."),
+                bites=Bites.START,
+            ),
+            Caution(told=Sentence("Shut the water off {run_out_m} before the wall.", run_out_m=1.2), bites=Bites.LANES),
+            Caution(told=Sentence("Empty only into a drain that goes to the sewer."), bites=Bites.STOPS),
+            Caution(told=Sentence("Straight up or down the ramp."), bites=Bites.BLOCKS, blocks=(7, 8)),
         ),
         free=pieces(free),
         reachable=pieces(reachable),
@@ -326,6 +331,8 @@ def answer_of(lanes: tuple[Lane, ...], routes: tuple[MachineRoute, ...]) -> Rout
         recovery_tank_l=TANK_L * 1.1,
         floor_area_m2=free.area,
         reachable_area_m2=reachable.area,
+        out_of_reach_m2=cold.area,
+        hand_strip_m2=free.area - reachable.area - cold.area,
         coverage_fraction=covered.area / reachable.area,
         raster_coverage_fraction=covered.area / reachable.area - 0.0006,
         overlap_fraction=sum(part.area for part in swept) / covered.area - 1,
@@ -342,20 +349,20 @@ def answer_of(lanes: tuple[Lane, ...], routes: tuple[MachineRoute, ...]) -> Rout
                 name="deck_width_m",
                 value=DECK_M,
                 origin=Origin.PLATE,
-                detail=Sentence("Read from the plate of the machine."),
+                detail=Sentence("Scrubbed width"),
             ),
             Sourced(
                 name="solution_tank_l",
                 value=TANK_L,
                 origin=Origin.PLATE,
-                detail=Sentence("Read from the plate of the machine."),
+                detail=Sentence("Solution tank"),
             ),
             Sourced(
                 name="dose_l_per_m2",
                 value=DOSE_L_PER_M2,
                 origin=Origin.COMMON_PRACTICE,
                 detail=Sentence(
-                    "General soil; usual range {low_l_per_m2} to {high_l_per_m2}.",
+                    "Solution on the floor, usually {low_l_per_m2} to {high_l_per_m2}",
                     low_l_per_m2=0.04,
                     high_l_per_m2=0.08,
                 ),
@@ -364,7 +371,7 @@ def answer_of(lanes: tuple[Lane, ...], routes: tuple[MachineRoute, ...]) -> Rout
                 name="dump_time_s",
                 value=STOP_S,
                 origin=Origin.COMMON_PRACTICE,
-                detail=Sentence("Six to fifteen minutes beside the drain."),
+                detail=Sentence("Time beside the drain"),
             ),
         ),
     )

@@ -44,7 +44,7 @@ def test_the_answer_is_told_verdict_first(line: list[str], capsys: pytest.Captur
     assert told.err == ""
     first, *rest = told.out.splitlines()
     assert "%" in first
-    for heading in ("Numbers", "The way", "Take care", "Made with"):
+    for heading in ("Numbers", "Before you start", "The way", "Made with"):
         assert heading in rest
     assert "\x1b" not in told.out
     assert max(map(len, [first, *rest])) <= 80

@@ -41,6 +41,9 @@ def test_there_is_one_feature_for_each_thing_in_the_answer(page: dict[str, Any])
     assert counted["stop"] == 3
     assert counted["missed"] == len(answer.missed)
     assert counted["unreachable"] == counted["stays wet"] == counted["free"] == 1
+    assert counted["area"] == 2
+    assert counted["ramp"] == counted["no go"] == counted["parking"] == 1
+    assert counted["service point"] == 6
     assert counted["drive"] > counted["reverse"] > 0
 
 

@@ -13,12 +13,12 @@ from typing import Any
 
 import pytest
 
+from scrubwright.jobs.route_answer import Bites, Caution
 from scrubwright.measures.provenance import Origin, Sourced
 from scrubwright.measures.sentence import Sentence
 from scrubwright.measures.units import UnitSystem
 from scrubwright.paperwork.route_lists import held
 from scrubwright.paperwork.route_page import SCRIPTS, page_words, route_page, script_words
-from scrubwright.paperwork.route_text import name_in_words
 from scrubwright.paperwork.wording import NO_BREAK, Language, Teller, words_of
 from tests.rooms.hall_answer import hall_answer
 
@@ -86,9 +86,30 @@ def test_the_verdict_comes_before_everything_else_and_why_in_one_line_after_it(p
 def test_every_number_is_followed_by_the_word_for_where_it_comes_from(page: str) -> None:
     origins = {origin.value for origin in Origin}
     found = re.findall(r'<span class="value">(.*?)</span><span class="origin">(.*?)</span>', page)
-    assert len(found) == 12
+    assert len(found) == 11 + len(hall_answer().provenance)
     assert {origin for _, origin in found} <= origins
-    assert ("24 <small>L</small>", "plate") in found
+    assert ("24<small> L</small>", "plate") in found
+
+
+def test_a_number_that_went_in_is_called_by_what_it_is_and_a_tap_tells_where_to_mend_it(page: str) -> None:
+    found = re.search(r'<span class="label">Scrubbed width</span>(.*?)</details>', page)
+    assert found
+    assert '<span class="origin">plate</span>' in found[1]
+    assert "From the machine's plate file; correct it there." in unescape(found[1])
+
+
+def test_the_numbers_in_sight_say_what_is_done_what_is_left_and_how_good_the_order_is(page: str) -> None:
+    sight = page[page.index('class="figures"') : page.index("More numbers")]
+    assert re.findall(r'<span class="label">(.*?)</span>', sight) == [
+        "Time",
+        "Scrubbed, of what it can reach",
+        "Dump stops; the tanks allow no fewer than 2",
+        "No order of these lanes saves more than",
+        "Floor out of reach",
+        "Strip along walls and racks, by hand",
+    ]
+    # The bound is 96.8 % of the time.
+    assert "3.2<small> %</small>" in sight
 
 
 def test_a_number_the_planner_sources_itself_keeps_that_origin() -> None:
@@ -105,7 +126,8 @@ def test_a_number_the_planner_sources_itself_keeps_that_origin() -> None:
     )
     assert found
     assert found[1] == "measured"
-    assert found[2].endswith("Timed on 3 nights.")
+    assert "Timed on 3 nights." in found[2]
+    assert found[2].endswith("Measured or entered by a person.")
 
 
 def test_the_page_names_no_address_and_allows_nothing_but_itself(page: str) -> None:
@@ -140,7 +162,14 @@ def test_a_name_cannot_become_part_of_the_page(evil: str) -> None:
         machine=evil,
         verdict=Sentence("No: {name}.", name=evil),
         why=(Sentence("Because {name}.", name=evil), Sentence("And {name}.", name=evil)),
-        cautions=(Sentence("Mind {area}.", area=evil),),
+        cautions=(Caution(told=Sentence("Mind {area}.", area=evil), bites=Bites.START),),
+        plan=replace(
+            answer.plan,
+            areas=tuple(replace(area, name=evil) for area in answer.plan.areas),
+            ramps=tuple(replace(ramp, name=evil) for ramp in answer.plan.ramps),
+            no_go=tuple(replace(zone, name=evil) for zone in answer.plan.no_go),
+            service_points=tuple(replace(point, name=evil) for point in answer.plan.service_points),
+        ),
         routes=(replace(route, blocks=blocks, stops=stops), *answer.routes[1:]),
         missed=tuple(replace(piece, name=evil, reason=Sentence("{name}", name=evil)) for piece in answer.missed),
     )
@@ -171,21 +200,32 @@ def test_the_list_follows_each_machine_through_its_night(page: str) -> None:
     assert ends[6:] == sorted(ends[6:])
 
 
-def test_a_caution_that_names_a_step_stands_at_it_and_the_others_before_the_list() -> None:
-    answer = hall_answer()
-    cautions = (
-        Sentence("Empty block {block} first.", block=6),
-        Sentence("{drain} is slippery.", drain="Drain west"),
-        Sentence("Wear shoes that grip."),
-    )
-    page = route_page(replace(answer, cautions=cautions), Teller())
+def test_every_caution_stands_at_the_step_where_it_bites(page: str) -> None:
     steps = page[page.index('class="steps"') : page.index('class="rest"')]
     start = steps[: steps.index("<ol>")]
-    assert "Wear shoes" in start
-    assert "Empty block" not in start
-    assert re.search(r'data-block="2-6".*?</button><p class="caution">Empty block 6 first', steps)
-    assert steps.count("Drain west is slippery.") == 1
-    assert steps.count("<p class") == 4
+    assert "Keep people off" in start
+    assert "Shut the water off" in start
+    assert "Empty only" not in start
+    assert steps.count("Keep people off") == steps.count("Shut the water off") == 1
+    # Three stops, and two blocks on the ramp.
+    assert len(re.findall(r'class="gem">.*?</div><p class="caution">Empty only', steps)) == 3
+    assert re.search(r'data-block="2-7".{0,600}</button><p class="caution">Straight up', steps)
+    assert steps.count("Straight up or down the ramp.") == 2
+
+
+def test_the_plan_names_areas_ramp_and_every_service_point_used_or_not(page: str) -> None:
+    plan = page[page.index('<svg class="plan"') : page.index('<svg class="north"')]
+    names = re.findall(r"<tspan[^>]*>(.*?)</tspan>", plan)
+    for name in ("West end", "East end", "Dock ramp", "5.0 %", "Lift pit", "Old drain", "Charger", "Tap at drain east"):
+        assert name in names, name
+    assert plan.count('class="mark point idle"') == 2
+    assert plan.count('class="uphill"') == 1
+
+
+def test_uphill_points_up_where_the_ramp_climbs_north(page: str) -> None:
+    shaft = re.findall(r'<path class="uphill" d="M[\d.]+ [\d.]+l(\S+) (\S+)"', page)
+    # On the screen, and on the sheet that is printed.
+    assert [(float(x), float(y) < 0) for x, y in shaft] == [(0.0, True)] * 2
 
 
 def test_pieces_past_the_eighth_are_a_tap_away() -> None:
@@ -225,15 +265,13 @@ class Listening(Teller):
 
 def templates_heard() -> Iterator[str]:
     answer = hall_answer()
-    own = {each.template for each in (answer.verdict, *answer.why, *answer.cautions)}
+    own = {each.template for each in (answer.verdict, *answer.why, *(each.told for each in answer.cautions))}
     own |= {piece.reason.template for piece in (*answer.missed, *answer.unreachable, *answer.stays_wet)}
     own |= {each.detail.template for each in answer.provenance}
     Listening.heard.clear()
     for machines in (1, 2):
         route_page(hall_answer(machines=machines), Listening(language=Language.SPANISH))
-    # Names of plate numbers are translated by those who name them.
-    names = {name_in_words(each.name, Teller()) for each in answer.provenance}
-    yield from Listening.heard - own - names
+    yield from Listening.heard - own
 
 
 def test_every_word_of_the_page_the_script_and_the_sheet_has_its_spanish() -> None:

@@ -10,6 +10,7 @@ from shapely import MultiPolygon, box
 from scrubwright.jobs.route_answer import RouteAnswer
 from scrubwright.measures.units import UnitSystem
 from scrubwright.paperwork.face import lines_that_fit
+from scrubwright.paperwork.left_groups import LEAST_WITH_LETTER_M2
 from scrubwright.paperwork.route_svg import route_svg
 from scrubwright.paperwork.wording import Language, Teller
 from tests.rooms.hall_answer import hall_answer
@@ -22,7 +23,7 @@ def sheet(answer: RouteAnswer | None = None, teller: Teller | None = None) -> El
 
 
 def texts(root: ElementTree.Element) -> list[str]:
-    return [each.text or "" for each in root.iter(f"{SVG}text")]
+    return [each.text or "" for name in ("text", "tspan") for each in root.iter(f"{SVG}{name}")]
 
 
 def paths(root: ElementTree.Element) -> list[ElementTree.Element]:
@@ -71,6 +72,22 @@ def test_every_block_stop_letter_and_reason_is_on_the_sheet() -> None:
         assert found.count(letter) == 2
 
 
+def test_pieces_of_one_place_and_reason_share_a_letter() -> None:
+    answer = hall_answer()
+    missed = tuple(replace(piece, name="Aisle 2") for piece in answer.missed)
+    found = texts(sheet(replace(answer, missed=missed)))
+    large = sum(1 for piece in missed if piece.area_m2 >= LEAST_WITH_LETTER_M2)
+    # Once in the key, once on each piece.
+    assert found.count("B") == 1 + large > 2
+    assert f"And {len(missed) - 1} more like it." in " ".join(found)
+
+
+def test_areas_ramp_and_unused_points_are_named_on_the_sheet() -> None:
+    found = texts(sheet())
+    for name in ("West end", "East end", "Dock ramp", "5.0 %", "Lift pit", "Old drain", "Charger"):
+        assert name in found, name
+
+
 def test_one_machine_needs_no_machine_marks() -> None:
     assert not [text for text in texts(sheet(hall_answer(machines=1))) if re.fullmatch(r"M\d", text)]
 
@@ -101,7 +118,7 @@ def test_a_long_list_of_pieces_ends_in_how_much_more_there_is() -> None:
 
 def test_the_sheet_speaks_spanish() -> None:
     found = texts(sheet(teller=Teller(language=Language.SPANISH)))
-    assert "Desagüe y toma de agua" in found
+    assert "Desagüe, agua, corriente" in found
     assert "Lane of machine 1" not in found
 
 

@@ -29,6 +29,15 @@ class LaneKind(StrEnum):
     PATCH = "patch"
 
 
+class Bites(StrEnum):
+    """Where on the way a caution bites."""
+
+    START = "start"
+    LANES = "lanes"
+    STOPS = "stops"
+    BLOCKS = "blocks"
+
+
 class Pattern(StrEnum):
     """The order in which a driver takes the lanes of one block."""
 
@@ -148,6 +157,21 @@ class LeftOut:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """What to watch, and where on the way: before it starts, on every lane, at every stop, or at some blocks.
+
+    Parameters
+    ----------
+    blocks
+        Numbers of the blocks where it bites; empty where it bites elsewhere.
+    """
+
+    told: Sentence
+    bites: Bites
+    blocks: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RouteAnswer:
     """The whole answer for one floor, one kind of machine and one night.
 
@@ -155,7 +179,9 @@ class RouteAnswer:
     -----
     `plan` is the floor as it was given: names, areas, ramps, service points, parking place.
     `free` is the floor between the walls less what stands on it; `reachable` what the deck can cover
-    of it; `covered` what the planned lanes do cover. `deck_width_m` and the other machine figures
+    of it; `covered` what the planned lanes do cover. `out_of_reach_m2` of the open floor lies where the
+    machine cannot come or may not scrub; `hand_strip_m2` lies along walls and racks, beside the deck.
+    The `why` lines come in the order of what a person can act on. `deck_width_m` and the other machine figures
     repeat what the plan was made with. `lower_bound_s` is proved for the chosen lanes;
     `length_bound_ratio` is deck-down length over reachable area / (deck width - overlap).
     """
@@ -166,7 +192,7 @@ class RouteAnswer:
     machine: str
     verdict: Sentence
     why: tuple[Sentence, ...]
-    cautions: tuple[Sentence, ...]
+    cautions: tuple[Caution, ...]
     free: MultiPolygon
     reachable: MultiPolygon
     covered: MultiPolygon
@@ -181,6 +207,8 @@ class RouteAnswer:
     recovery_tank_l: float
     floor_area_m2: float
     reachable_area_m2: float
+    out_of_reach_m2: float
+    hand_strip_m2: float
     coverage_fraction: float
     raster_coverage_fraction: float
     overlap_fraction: float

@@ -7,13 +7,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from scrubwright.floor.free_floor import free_floor
-from scrubwright.floor.lanes import LANE_START_S
 from scrubwright.floor.links import Service
 from scrubwright.floor.night import Night, night
 from scrubwright.floor.site import FloorPlan, ServicePoint, Site
 from scrubwright.floor.trips import fewest_trips
 from scrubwright.floor.vehicle import Vehicle
 from scrubwright.jobs.route_answer import LeftOut, MachineRoute, RouteAnswer
+from scrubwright.jobs.route_cautions import cautions_for
 from scrubwright.jobs.route_left_out import missed_floor, unreachable_floor, wet_floor
 from scrubwright.jobs.route_legs import Places, Told, told_route
 from scrubwright.jobs.route_service import (
@@ -25,7 +25,7 @@ from scrubwright.jobs.route_service import (
     tanks_of,
     vehicle_of,
 )
-from scrubwright.jobs.route_why import aisle_advice, aisle_lines
+from scrubwright.jobs.route_why import why_lines
 from scrubwright.machine.main_figures import main_figures
 from scrubwright.machine.plate import Plate
 from scrubwright.measures.errors import BadInput
@@ -166,14 +166,15 @@ def _answer(
     trips = sum(len(route.stops) for route in routes)
     least_trips = max(len(routes), fewest_trips(math.fsum(route.water_used_l for route in routes), tanks.trip_l))
     missed, unreachable = left
+    strip_m2 = _hand_strip_m2(planned)
     return RouteAnswer(
         site=site.name,
         floor=plan.name,
         plan=plan,
         machine=plate.name,
         verdict=_verdict(routes, coverage.coverage_fraction, total_s, trips),
-        why=_why(planned, vehicle, tanks, routes, unreachable, beyond),
-        cautions=_cautions(plan, plate),
+        why=why_lines(planned, vehicle, tanks, routes, unreachable, beyond, hand_strip_m2=strip_m2),
+        cautions=cautions_for(plan, plate, routes),
         free=planned.floor.free,
         reachable=wanted,
         covered=coverage.covered,
@@ -188,6 +189,8 @@ def _answer(
         recovery_tank_l=tanks.recovery_l,
         floor_area_m2=planned.floor.free.area,
         reachable_area_m2=wanted.area,
+        out_of_reach_m2=math.fsum(each.area_m2 for each in unreachable),
+        hand_strip_m2=strip_m2,
         coverage_fraction=coverage.coverage_fraction,
         raster_coverage_fraction=coverage.raster_coverage_fraction,
         overlap_fraction=coverage.overlap_fraction,
@@ -222,92 +225,11 @@ def _verdict(routes: Sequence[MachineRoute], coverage_fraction: float, total_s: 
     )
 
 
-def _why(
-    planned: Night,
-    vehicle: Vehicle,
-    tanks: TankPair,
-    routes: Sequence[MachineRoute],
-    unreachable: Sequence[LeftOut],
-    beyond: Sequence[ServicePoint],
-) -> tuple[Sentence, ...]:
-    lines = list(aisle_lines(aisle_advice(planned.lanes.strips, vehicle, LANE_START_S), vehicle.deck_width_m))
-    stops_s = math.fsum(route.stop_time_s for route in routes)
-    water_l = math.fsum(route.water_used_l for route in routes)
-    total_s = math.fsum(route.total_time_s for route in routes)
-    lines.append(
-        Sentence(
-            "{water_l} of solution goes down, {trip_l} a trip; emptying and filling take {stops_s}, "
-            "{share_fraction} of the time.",
-            water_l=water_l,
-            trip_l=tanks.trip_l,
-            stops_s=stops_s,
-            share_fraction=stops_s / total_s,
-        )
-    )
-    if tanks.recovery_ends_it:
-        lines.append(
-            Sentence("The recovery tank is full before the solution tank is empty; it sets the length of a trip.")
-        )
-    if unreachable:
-        lines.append(
-            Sentence(
-                "{left_m2} of floor is out of reach, most of it at {name}: {reason}",
-                left_m2=math.fsum(each.area_m2 for each in unreachable),
-                name=unreachable[0].name,
-                reason=unreachable[0].reason,
-            )
-        )
-    lines.extend(
-        Sentence("This machine does not come to {name}, so it is not used.", name=each.name) for each in beyond
-    )
-    backing = int(np.count_nonzero(planned.net.back_m > 0))
-    if backing:
-        lines.append(
-            Sentence(
-                "{ends} lane ends lie where the machine cannot turn; it needs {aisle_m} to turn round and "
-                "backs out there, deck and squeegee up.",
-                ends=backing,
-                aisle_m=vehicle.turning_aisle_m,
-            )
-        )
-    beside_m = vehicle.half_gauge_m - vehicle.deck_width_m / 2
-    strip_m2 = planned.floor.free.area - planned.floor.reachable.area - math.fsum(each.area_m2 for each in unreachable)
-    if beside_m > 0.02 and strip_m2 > 1:
-        lines.append(
-            Sentence(
-                "Along walls and racks the deck stays {beside_m} off; that strip, {strip_m2} in all, is for "
-                "the hand tool.",
-                beside_m=beside_m,
-                strip_m2=strip_m2,
-            )
-        )
-    return tuple(lines)
-
-
-def _cautions(plan: FloorPlan, plate: Plate) -> tuple[Sentence, ...]:
-    cautions = [
-        Sentence(
-            "Close each section to people and put out signs before it is wet; open it when it is dry to the touch."
-        ),
-        Sentence(
-            "Empty only into a drain that leads to the sewer, as local rules say; never into a storm drain or "
-            "onto soil."
-        ),
-        Sentence(
-            "Shut the solution off {run_out_m} before a lane ends at a wall: the squeegee follows that far "
-            "behind the deck.",
-            run_out_m=plate.deck.ahead_of_rear_axle_m + plate.squeegee.behind_rear_axle_m,
-        ),
-        Sentence("This answer does not look at the charge: make sure that the pack lasts the time before you start."),
-    ]
-    if plan.ramps:
-        cautions.append(
-            Sentence(
-                "Ramps: straight up or down, never across, never turn on them; walking pace, tanks as empty as "
-                "the work allows, nobody below."
-            )
-        )
-    return tuple(cautions)
+def _hand_strip_m2(planned: Night) -> float:
+    """Open floor where the machine comes and the deck does not: the strip along walls and racks [m2]."""
+    floor = planned.floor
+    unreached_m2 = math.fsum(each.outline.area for each in floor.unreached)
+    return float(max(0.0, floor.free.area - floor.reachable.area - unreached_m2))
 
 
 def _provenance(plate: Plate, vehicle: Vehicle, planned: Night, total_s: float) -> tuple[Sourced, ...]:

@@ -4,11 +4,20 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from scrubwright.floor.lanes import Strip
+from scrubwright.floor.night import Night
+from scrubwright.floor.site import ServicePoint
+from scrubwright.floor.turns import lane_start_s
 from scrubwright.floor.vehicle import Vehicle
+from scrubwright.jobs.route_answer import LeftOut, MachineRoute
 from scrubwright.measures.sentence import Sentence
+from scrubwright.water.tanks import TankPair
 
 MOST_AISLES = 3
+# An aisle that saves less than this share of the night is said last.
+WORTH_SAYING_FIRST_FRACTION = 0.01
 # Decks come in steps; advice names the next full 5 cm.
 DECK_STEP_M = 0.05
 LEAST_SAVING_S = 60.0
@@ -122,3 +131,102 @@ def aisle_lines(advice: Sequence[AisleAdvice], deck_width_m: float) -> tuple[Sen
                 )
             )
     return tuple(lines[:MOST_AISLES])
+
+
+def why_lines(
+    planned: Night,
+    vehicle: Vehicle,
+    tanks: TankPair,
+    routes: Sequence[MachineRoute],
+    unreachable: Sequence[LeftOut],
+    beyond: Sequence[ServicePoint],
+    *,
+    hand_strip_m2: float,
+) -> tuple[Sentence, ...]:
+    """Why the night is as it is, in the order of what a person can act on.
+
+    Aisles that are worth it come first, then floor and drains out of reach, water, the strip for the
+    hand tool, lane ends without room to turn, and last the aisles that save little.
+
+    Parameters
+    ----------
+    planned, vehicle, tanks, routes
+        The night, the machine, its tanks and its ways.
+    unreachable, beyond
+        Floor, and drains and taps, where it does not come.
+    hand_strip_m2
+        Floor along walls and racks that the deck does not cover [m2, >= 0].
+
+    **Source** ours, see docs/explanation/route-for-tonight.md.
+    """
+    total_s = math.fsum(route.total_time_s for route in routes)
+    advice = aisle_advice(planned.lanes.strips, vehicle, lane_start_s(vehicle))
+    worth_s = WORTH_SAYING_FIRST_FRACTION * total_s
+    return (
+        *aisle_lines([each for each in advice if each.saving_s >= worth_s], vehicle.deck_width_m),
+        *_reach_lines(unreachable, beyond),
+        *_water_lines(tanks, routes, total_s),
+        *_hand_lines(planned, vehicle, hand_strip_m2),
+        *aisle_lines([each for each in advice if each.saving_s < worth_s], vehicle.deck_width_m),
+    )
+
+
+def _reach_lines(unreachable: Sequence[LeftOut], beyond: Sequence[ServicePoint]) -> list[Sentence]:
+    lines = []
+    if unreachable:
+        lines.append(
+            Sentence(
+                "{left_m2} of floor is out of reach, most of it at {name}: {reason}",
+                left_m2=math.fsum(each.area_m2 for each in unreachable),
+                name=unreachable[0].name,
+                reason=unreachable[0].reason,
+            )
+        )
+    lines.extend(
+        Sentence("This machine does not come to {name}, so it is not used.", name=each.name) for each in beyond
+    )
+    return lines
+
+
+def _water_lines(tanks: TankPair, routes: Sequence[MachineRoute], total_s: float) -> list[Sentence]:
+    stops_s = math.fsum(route.stop_time_s for route in routes)
+    lines = [
+        Sentence(
+            "{water_l} of solution goes down, {trip_l} a trip; emptying and filling take {stops_s}, "
+            "{share_fraction} of the time.",
+            water_l=math.fsum(route.water_used_l for route in routes),
+            trip_l=tanks.trip_l,
+            stops_s=stops_s,
+            share_fraction=stops_s / total_s,
+        )
+    ]
+    if tanks.recovery_ends_it:
+        lines.append(
+            Sentence("The recovery tank is full before the solution tank is empty; it sets the length of a trip.")
+        )
+    return lines
+
+
+def _hand_lines(planned: Night, vehicle: Vehicle, hand_strip_m2: float) -> list[Sentence]:
+    lines = []
+    beside_m = vehicle.half_gauge_m - vehicle.deck_width_m / 2
+    if beside_m > 0.02 and hand_strip_m2 > 1:
+        lines.append(
+            Sentence(
+                "Along walls and racks the deck stays {beside_m} off; that strip, {strip_m2} in all, is for "
+                "the hand tool.",
+                beside_m=beside_m,
+                strip_m2=hand_strip_m2,
+            )
+        )
+    backing = int(np.count_nonzero(planned.net.back_m > 0))
+    if backing:
+        lines.append(
+            Sentence(
+                "{ends} lane ends lie where the machine cannot turn; it needs {aisle_m} to turn round and "
+                "backs out there, deck and squeegee up.",
+                ends=backing,
+                aisle_m=vehicle.turning_aisle_m,
+            )
+        )
+    return lines

@@ -2,20 +2,19 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from string import ascii_uppercase
 
 import numpy as np
 from numpy.typing import NDArray
 from shapely import LineString, MultiPolygon, Polygon, box, union_all
 from shapely.geometry.base import BaseGeometry
 
-from scrubwright.jobs.route_answer import Block, Lane, LeftOut, RouteAnswer
+from scrubwright.jobs.route_answer import Block, Lane, RouteAnswer
 
 # Along a lane, one tick in this many metres, and its half width and length on the floor.
 TICK_EVERY_M = 14.0
 _TICK_HALF_WIDTH_M = 0.15
 _TICK_LENGTH_M = 0.65
-LEAST_WITH_LETTER_M2 = 0.5
+_LEAST_SOLID_M2 = 0.02
 _NUMBER_SIZES = (1.0, 0.75, 0.55, 0.4)
 
 
@@ -64,7 +63,7 @@ def _shortest(value: float) -> str:
 
 def plot_of(answer: RouteAnswer, scale_ratio: float, margin_m: float) -> Plot:
     """The whole floor with a margin around it, at a scale."""
-    shapes: list[BaseGeometry] = [answer.free, answer.reachable]
+    shapes: list[BaseGeometry] = [answer.plan.outline, answer.free, answer.reachable]
     shapes += [piece.outline for piece in (*answer.unreachable, *answer.missed)]
     left, bottom, right, top = union_all([box(*shape.bounds) for shape in shapes if not shape.is_empty]).bounds
     return Plot(
@@ -85,11 +84,24 @@ def area_path(shape: BaseGeometry, plot: Plot) -> str:
     )
 
 
-def hole_path(shape: BaseGeometry, plot: Plot) -> str:
-    """The holes of a floor as filled shapes: what stands on it."""
-    return "".join(
-        _line(np.asarray(ring.coords)[:-1], plot) + "Z" for polygon in polygons_of(shape) for ring in polygon.interiors
-    )
+def wall_path(shape: BaseGeometry, plot: Plot) -> str:
+    """The outer rings of a floor: its walls."""
+    return "".join(_line(np.asarray(polygon.exterior.coords)[:-1], plot) + "Z" for polygon in polygons_of(shape))
+
+
+def line_path(points_m: NDArray[np.float64] | Sequence[tuple[float, float]], plot: Plot) -> str:
+    """One open line."""
+    return _line(np.asarray(points_m, dtype=float), plot)
+
+
+def solid_path(answer: RouteAnswer, plot: Plot) -> str:
+    """What stands on the floor, against walls too, as filled shapes."""
+    plan = answer.plan
+    holes = [Polygon(ring) for polygon in plan.outline.geoms for ring in polygon.interiors]
+    # Ramps and floor to keep off are no racks, though they may be closed as well.
+    flat = union_all([answer.free, *(each.outline for each in (*plan.ramps, *plan.no_go))])
+    standing = [part for part in polygons_of(plan.outline.difference(flat)) if part.area > _LEAST_SOLID_M2]
+    return "".join(area_path(shape, plot) for shape in (*holes, *standing))
 
 
 def lane_path(lanes: Iterable[Lane], plot: Plot) -> str:
@@ -146,26 +158,22 @@ class NumberPlace:
     size_ratio: float
 
 
-def block_places(answer: RouteAnswer, wide_m: float, high_m: float) -> dict[tuple[int, int], NumberPlace]:
+def block_places(
+    answer: RouteAnswer, wide_m: float, high_m: float, taken_m: list[tuple[float, float, float, float]]
+) -> dict[tuple[int, int], NumberPlace]:
     """Where each block's number stands, by machine and block number, the longest block first.
 
-    A number stands on one of its lanes, clear of the other numbers, of drains, dump stops and parking
-    places, smaller where there is little room.
+    A number stands on one of its lanes, clear of the other numbers and of what is taken, smaller where
+    there is little room.
 
     Parameters
     ----------
     wide_m, high_m
         Room that one figure of a full-sized number takes on the floor [m].
+    taken_m
+        Middles, widths and heights of what stands already [m]; the numbers that find room are added.
     """
     by_number = {lane.number: lane for lane in answer.lanes}
-    # Drains, the rows of diamonds below them, one a machine, and the parking places keep their room.
-    taken = [
-        (stop.x_m, stop.y_m - row * 1.2 * high_m, 3 * wide_m, high_m)
-        for place, route in enumerate(answer.routes, start=1)
-        for stop in route.stops
-        for row in range(place + 1)
-    ]
-    taken += [(float(x), float(y), wide_m, high_m) for route in answer.routes for x, y in route.legs[0].points_m[:1]]
     blocks = [(route.machine, block) for route in answer.routes for block in route.blocks]
     places: dict[tuple[int, int], NumberPlace] = {}
     for machine, block in sorted(blocks, key=lambda each: (-each[1].deck_down_length_m, each[0], each[1].number)):
@@ -175,32 +183,13 @@ def block_places(answer: RouteAnswer, wide_m: float, high_m: float) -> dict[tupl
         found = NumberPlace(x_m=tried[0][0], y_m=tried[0][1], size_ratio=0.0)
         for ratio in _NUMBER_SIZES:
             room = (figures * wide_m * ratio, high_m * ratio)
-            clear = next((each for each in tried if _is_clear(each, room, taken)), None)
+            clear = next((each for each in tried if is_clear(each, room, taken_m)), None)
             if clear is not None:
                 found = NumberPlace(x_m=clear[0], y_m=clear[1], size_ratio=ratio)
-                taken.append((*clear, *room))
+                taken_m.append((*clear, *room))
                 break
         places[machine, block.number] = found
     return places
-
-
-def lettered(answer: RouteAnswer) -> tuple[tuple[str, LeftOut, str], ...]:
-    """What is left out, each with the letter that marks it on the drawing and its kind.
-
-    The letter is "" for unscrubbed pieces below `LEAST_WITH_LETTER_M2` and where letters run out.
-    Kinds are "unreachable", "missed" and "wet", in that order; within a kind the largest comes first.
-    """
-    letters = _letters()
-    found = []
-    for kind, pieces in (
-        ("unreachable", answer.unreachable),
-        ("missed", answer.missed),
-        ("wet", answer.stays_wet),
-    ):
-        for piece in sorted(pieces, key=lambda each: (-each.area_m2, each.name)):
-            small = kind == "missed" and piece.area_m2 < LEAST_WITH_LETTER_M2
-            found.append((letters.pop(0) if letters and not small else "", piece, kind))
-    return tuple(found)
 
 
 def corner_of(lanes: Sequence[Lane], point_m: tuple[float, float]) -> tuple[str, str]:
@@ -253,17 +242,13 @@ def _candidates(lanes: Sequence[Lane]) -> list[tuple[float, float]]:
     return found
 
 
-def _is_clear(
-    place: tuple[float, float],
-    room: tuple[float, float],
-    taken: Sequence[tuple[float, float, float, float]],
+def is_clear(
+    place_m: tuple[float, float],
+    room_m: tuple[float, float],
+    taken_m: Sequence[tuple[float, float, float, float]],
 ) -> bool:
+    """Whether a mark of some width and height has room at a place [m]; `taken_m` holds middles and sizes of others."""
     return all(
-        abs(place[0] - x) >= (room[0] + wide) / 2 or abs(place[1] - y) >= (room[1] + high) / 2
-        for x, y, wide, high in taken
+        abs(place_m[0] - x) >= (room_m[0] + wide) / 2 or abs(place_m[1] - y) >= (room_m[1] + high) / 2
+        for x, y, wide, high in taken_m
     )
-
-
-def _letters() -> list[str]:
-    # P is the parking place, M a machine, N north; I and O look like figures.
-    return [letter for letter in ascii_uppercase if letter not in "IMNOP"]

@@ -7,7 +7,8 @@ from typing import Any, TypeAlias
 
 import numpy as np
 
-from scrubwright.jobs.route_answer import Block, Lane, LeftOut, Leg, MachineRoute, RouteAnswer, Stop
+from scrubwright.floor.site import Area, Place, Ramp, ServicePoint, Use
+from scrubwright.jobs.route_answer import Block, Caution, Lane, LeftOut, Leg, MachineRoute, RouteAnswer, Stop
 from scrubwright.measures.errors import NoAnswer
 from scrubwright.measures.provenance import Sourced
 from scrubwright.measures.sentence import Sentence, Value
@@ -18,6 +19,8 @@ SCHEMA_NAME = "scrubwright/route/1"
 NUMBERS = (
     "floor_area_m2",
     "reachable_area_m2",
+    "out_of_reach_m2",
+    "hand_strip_m2",
     "coverage_fraction",
     "raster_coverage_fraction",
     "overlap_fraction",
@@ -66,7 +69,7 @@ def route_json(answer: RouteAnswer) -> str:
         "machine": answer.machine,
         "verdict": sentence_fields(answer.verdict),
         "why": [sentence_fields(each) for each in answer.why],
-        "cautions": [sentence_fields(each) for each in answer.cautions],
+        "cautions": [_caution(each) for each in answer.cautions],
     }
     page |= {name: _number(name, getattr(answer, name)) for name in NUMBERS}
     page |= {
@@ -77,6 +80,10 @@ def route_json(answer: RouteAnswer) -> str:
         "blocks": [block_fields(block, route.machine) for route in answer.routes for block in route.blocks],
         "stops": [stop_fields(stop, route.machine) for route in answer.routes for stop in route.stops],
         "lanes": [lane_fields(lane) for lane in answer.lanes],
+        "areas": [area_fields(each) for each in answer.plan.areas],
+        "ramps": [ramp_fields(each) for each in answer.plan.ramps],
+        "service_points": [service_point_fields(each) for each in answer.plan.service_points],
+        "parking": place_fields(answer.plan.parking) if answer.plan.parking else None,
         "provenance": [_sourced(each) for each in answer.provenance],
     }
     return json.dumps(page, ensure_ascii=False, allow_nan=False, indent=2) + "\n"
@@ -91,6 +98,39 @@ def sentence_fields(sentence: Sentence) -> dict[str, Json]:
     """A sentence as its template, the values it names, and its English text in SI units."""
     values: dict[str, Json] = {name: _value(name, value) for name, value in sentence.values}
     return {"template": sentence.template, "values": values, "text": str(sentence)}
+
+
+def area_fields(area: Area) -> dict[str, Json]:
+    """An area of the floor as it was given, without its outline."""
+    return {
+        "name": area.name,
+        "area_m2": _number("area_m2", area.outline.area),
+        "surface": area.surface,
+        "priority": area.priority,
+        "passes": area.passes,
+        "edges": area.edges.value,
+    }
+
+
+def ramp_fields(ramp: Ramp) -> dict[str, Json]:
+    """A ramp without its outline."""
+    return {
+        "name": ramp.name,
+        "area_m2": _number("area_m2", ramp.outline.area),
+        "slope_fraction": _number("slope_fraction", ramp.slope_fraction),
+        "uphill_rad": _number("uphill_rad", ramp.uphill_rad),
+    }
+
+
+def place_fields(place: Place) -> dict[str, Json]:
+    """A named point of the floor."""
+    return {"name": place.name, "x_m": _number("x_m", place.x_m), "y_m": _number("y_m", place.y_m)}
+
+
+def service_point_fields(point: ServicePoint) -> dict[str, Json]:
+    """A drain, tap or socket, or several in one place, whether tonight needs it or not."""
+    uses: list[Json] = [use.value for use in Use if use in point.uses]
+    return place_fields(point) | {"uses": uses}
 
 
 def left_out_fields(piece: LeftOut) -> dict[str, Json]:
@@ -163,6 +203,11 @@ def _machine(route: MachineRoute) -> dict[str, Json]:
     numbers: dict[str, Json] = {name: _number(name, getattr(route, name)) for name in names}
     legs: dict[str, Json] = {"legs": [leg_fields(leg) for leg in route.legs]}
     return {"machine": route.machine} | numbers | legs
+
+
+def _caution(caution: Caution) -> dict[str, Json]:
+    blocks: list[Json] = list(caution.blocks)
+    return sentence_fields(caution.told) | {"bites": caution.bites.value, "blocks": blocks}
 
 
 def _sourced(each: Sourced) -> dict[str, Json]:

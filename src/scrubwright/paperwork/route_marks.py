@@ -5,24 +5,39 @@ from html import escape
 from shapely import LineString
 
 from scrubwright.jobs.route_answer import MachineRoute, RouteAnswer
+from scrubwright.paperwork.left_groups import MISSED, left_groups
 from scrubwright.paperwork.route_drawing import (
     NumberPlace,
     Plot,
     area_path,
     block_places,
     block_shapes,
-    hole_path,
+    is_clear,
     lane_path,
-    lettered,
+    solid_path,
     tick_path,
+    wall_path,
+)
+from scrubwright.paperwork.route_places import (
+    NAME_STEP,
+    PARKING,
+    SIGN_STEP,
+    Station,
+    called,
+    ground,
+    keep_off_spots_m,
+    kept_off,
+    name_spots_m,
+    parking_places_m,
+    ramp_spots_m,
+    ramp_words,
+    station_sign,
+    stations_of,
 )
 from scrubwright.paperwork.wording import Teller
 
 # Marks are drawn around their own middle, in steps of one screen pixel; `per_step_m` is how much
 # floor one step covers, so that they keep their size whatever the floor's.
-DRAIN = '<circle class="hollow" r="9"/><path class="line" d="M-8-3H8M-9 1H9M-7 5H7"/>'
-TAP = '<path class="line" d="M-8-9H2M-3-9V-3M-9-3H3q5 0 5 5V5"/><circle class="full" cx="8" cy="9" r="2"/>'
-PARKING = '<path class="hollow" d="M-11-11H11V11H-11Z"/><text class="sign" y="6">P</text>'
 DIAMOND = '<path class="full" d="M0-16 16 0 0 16-16 0Z"/><text class="inside" y="5">{number}</text>'
 NUMBER = '<text class="number" y="9">{number}</text>'
 LETTER = '<text class="letter" y="6">{letter}</text>'
@@ -30,13 +45,13 @@ START = '<circle class="full" r="3.5"/>'
 DIAMONDS_IN_A_ROW = 5
 DIAMOND_STEP = 34
 _ROOM_FOR_FIGURE = (16, 27)
+_ROOM_FOR_LETTER = 8
 # Where numbers are this small, a dot at the start would only be in the way.
 _LEAST_WITH_START = 0.75
-_LONGEST_NAME = 26
 
 
 def marks(answer: RouteAnswer, teller: Teller, plot: Plot, per_step_m: float) -> str:
-    """Every mark at its full size: starts, drains, taps, parking, dump stops, letters and block numbers.
+    """Every mark at its full size: starts, stations, parking, dump stops, letters, block numbers, names.
 
     The longest block comes first, so that a screen which hides what would cover others keeps it.
 
@@ -45,46 +60,118 @@ def marks(answer: RouteAnswer, teller: Teller, plot: Plot, per_step_m: float) ->
     per_step_m
         Floor that one step of a mark covers [m, > 0].
     """
-    return _marks(answer, teller, plot, per_step_m, fitted=False)
+    stations = stations_of(answer, 0.0)
+    found = [
+        _mark("start", *block.entry_m, START, plot, per_step_m) for route in answer.routes for block in route.blocks
+    ]
+    found += _stations(answer, stations, teller, plot, per_step_m)
+    found += _letters(answer, plot, per_step_m)
+    for (machine, number), place in _number_places(answer, per_step_m, _taken(answer, stations, per_step_m)).items():
+        found.append(_number(answer, machine, number, place, plot, per_step_m, teller))
+    found += _names(answer, teller, plot, per_step_m)
+    return "".join(found)
 
 
 def fitted_marks(answer: RouteAnswer, teller: Teller, plot: Plot, per_step_m: float) -> tuple[str, int]:
     """The marks for paper, which cannot be zoomed: small numbers where room is scarce, and how many found none."""
-    places = _places(answer, per_step_m)
-    homeless = sum(1 for place in places.values() if place.size_ratio == 0)
-    return _marks(answer, teller, plot, per_step_m, fitted=True), homeless
-
-
-def _places(answer: RouteAnswer, per_step_m: float) -> dict[tuple[int, int], NumberPlace]:
-    wide_m, high_m = (steps * per_step_m for steps in _ROOM_FOR_FIGURE)
-    return block_places(answer, wide_m, high_m * (1.6 if len(answer.routes) > 1 else 1.0))
-
-
-def _marks(answer: RouteAnswer, teller: Teller, plot: Plot, per_step_m: float, *, fitted: bool) -> str:
-    places = _places(answer, per_step_m)
+    # On paper, signs that would cover each other stand together.
+    stations = stations_of(answer, 3 * SIGN_STEP * per_step_m)
+    taken = _taken(answer, stations, per_step_m)
+    places = _number_places(answer, per_step_m, taken)
+    entries = {(route.machine, block.number): block.entry_m for route in answer.routes for block in route.blocks}
     found = [
-        _mark("start", *block.entry_m, START, plot, per_step_m)
-        for route in answer.routes
-        for block in route.blocks
-        if not fitted or places[route.machine, block.number].size_ratio >= _LEAST_WITH_START
+        _mark("start", *entries[key], START, plot, per_step_m)
+        for key, place in places.items()
+        if place.size_ratio >= _LEAST_WITH_START
     ]
-    found += _service(answer, teller, plot, per_step_m)
-    found += [
-        _mark("left", piece.x_m, piece.y_m, LETTER.format(letter=letter), plot, per_step_m)
-        for letter, piece, _ in lettered(answer)
-        if letter
-    ]
-    several = len(answer.routes) > 1
+    found += _stations(answer, stations, teller, plot, per_step_m)
+    found += _letters(answer, plot, per_step_m)
     for (machine, number), place in places.items():
-        if fitted and not place.size_ratio:
+        if place.size_ratio:
+            step_m = per_step_m * place.size_ratio
+            found.append(_number(answer, machine, number, place, plot, step_m, teller))
+    found += _names(answer, teller, plot, per_step_m, taken)
+    return "".join(found), sum(1 for place in places.values() if place.size_ratio == 0)
+
+
+def _number_places(
+    answer: RouteAnswer, per_step_m: float, taken: list[tuple[float, float, float, float]]
+) -> dict[tuple[int, int], NumberPlace]:
+    wide_m, high_m = (steps * per_step_m for steps in _ROOM_FOR_FIGURE)
+    return block_places(answer, wide_m, high_m * (1.6 if len(answer.routes) > 1 else 1.0), taken)
+
+
+def _taken(
+    answer: RouteAnswer, stations: tuple[Station, ...], per_step_m: float
+) -> list[tuple[float, float, float, float]]:
+    """Room that stations with their names, the rows of diamonds below, letters and parking places keep [m]."""
+    wide_m, high_m = (steps * per_step_m for steps in _ROOM_FOR_FIGURE)
+    taken = []
+    for station in stations:
+        rows = sum(1 for route in answer.routes if any(stop.drain in station.names for stop in route.stops))
+        taken += [(station.x_m, station.y_m - row * 1.2 * high_m, 3 * wide_m, high_m) for row in range(rows + 1)]
+        up_m = (16 + NAME_STEP * len(station.names) / 2) * per_step_m
+        name_m = max(map(len, station.names)) * _ROOM_FOR_LETTER * per_step_m
+        taken.append((station.x_m, station.y_m + up_m, name_m, NAME_STEP * len(station.names) * per_step_m))
+    taken += [(x, y, wide_m, high_m) for x, y in parking_places_m(answer)]
+    taken += [(*ramp_spots_m(ramp)[0], 4 * wide_m, high_m) for ramp in answer.plan.ramps]
+    return taken
+
+
+def _number(
+    answer: RouteAnswer, machine: int, number: int, place: NumberPlace, plot: Plot, step_m: float, teller: Teller
+) -> str:
+    drawn = NUMBER.format(number=number)
+    if len(answer.routes) > 1:
+        drawn += f'<text class="of" y="24">{escape(teller.words("M{machine}", machine=machine))}</text>'
+    return _mark("block", place.x_m, place.y_m, drawn, plot, step_m, f' data-block="{machine}-{number}"')
+
+
+def _letters(answer: RouteAnswer, plot: Plot, per_step_m: float) -> list[str]:
+    """Letters of what stays out; those of crumbs are a kind of their own, which a small picture leaves out."""
+    return [
+        _mark(
+            "crumb" if group.kind == MISSED else "left",
+            piece.x_m,
+            piece.y_m,
+            LETTER.format(letter=group.letter),
+            plot,
+            per_step_m,
+        )
+        for group in left_groups(answer)
+        for piece in group.lettered
+    ]
+
+
+def _names(
+    answer: RouteAnswer,
+    teller: Teller,
+    plot: Plot,
+    per_step_m: float,
+    taken: list[tuple[float, float, float, float]] | None = None,
+) -> list[str]:
+    """Names of ramps, floor to keep off and areas; with `taken`, only those that find room there.
+
+    Without it, each has all places that would do, for a screen that moves.
+    """
+    plan = answer.plan
+    named: list[tuple[str, tuple[str, ...], list[tuple[float, float]]]] = []
+    named += [("slope", ramp_words(ramp, teller), ramp_spots_m(ramp)) for ramp in plan.ramps]
+    named += [("called", (each.name,), keep_off_spots_m(each)) for each in plan.no_go]
+    named += [("called", (area.name,), name_spots_m(area, answer)) for area in plan.areas]
+    found = []
+    for kind, lines, spots in named:
+        room = (_ROOM_FOR_LETTER * max(map(len, lines)) * per_step_m, (NAME_STEP * len(lines) + 5) * per_step_m)
+        if taken is None:
+            listed = " ".join(",".join(plot.at(*spot)) for spot in spots)
+            found.append(_mark(kind, *spots[0], called(lines), plot, per_step_m, f' data-spots="{listed}"'))
             continue
-        drawn = NUMBER.format(number=number)
-        if several:
-            drawn += f'<text class="of" y="24">{escape(teller.words("M{machine}", machine=machine))}</text>'
-        step_m = per_step_m * (place.size_ratio if fitted else 1.0)
-        key = f' data-block="{machine}-{number}"'
-        found.append(_mark("block", place.x_m, place.y_m, drawn, plot, step_m, key))
-    return "".join(found)
+        # A slope is never left out: its room was kept.
+        clear = spots[0] if kind == "slope" else next((spot for spot in spots if is_clear(spot, room, taken)), None)
+        if clear is not None:
+            taken.append((*clear, *room))
+            found.append(_mark(kind, *clear, called(lines), plot, per_step_m))
+    return found
 
 
 def layers(answer: RouteAnswer, plot: Plot, prefix: str) -> str:
@@ -102,13 +189,16 @@ def layers(answer: RouteAnswer, plot: Plot, prefix: str) -> str:
             f'<path class="swept {shade}" data-block="{machine}-{number}" fill-rule="evenodd" '
             f'd="{area_path(shape, plot)}"/>'
         )
-    for _, piece, kind in lettered(answer):
-        path = area_path(piece.outline, plot)
+    parts.append(ground(answer, plot))
+    for group in left_groups(answer):
+        path = "".join(area_path(piece.outline, plot) for piece in group.pieces)
+        kind = group.kind
         parts.append(f'<path class="{kind}" fill="url(#{prefix}-{kind})" fill-rule="evenodd" d="{path}"/>')
     for route in answer.routes:
         parts.append(_lanes(answer, route, plot))
-    parts.append(f'<path class="stands" d="{hole_path(answer.free, plot)}"/>')
-    parts.append(f'<path class="wall" d="{area_path(answer.free, plot)}"/>')
+    parts.append(f'<path class="stands" fill-rule="evenodd" d="{solid_path(answer, plot)}"/>')
+    parts.append(kept_off(answer, plot))
+    parts.append(f'<path class="wall" d="{wall_path(answer.plan.outline, plot)}"/>')
     return "".join(parts)
 
 
@@ -151,24 +241,25 @@ def _lanes(answer: RouteAnswer, route: MachineRoute, plot: Plot) -> str:
     return "".join(parts)
 
 
-def _service(answer: RouteAnswer, teller: Teller, plot: Plot, per_step_m: float) -> list[str]:
-    """Each drain once with its tap and name, its dump stops below in driving order; then the parking places."""
-    places: dict[tuple[float, float, str, bool], dict[int, list[int]]] = {}
-    for route in answer.routes:
-        for stop in route.stops:
-            place = (round(stop.x_m, 2), round(stop.y_m, 2), stop.drain, stop.tap is not None)
-            places.setdefault(place, {}).setdefault(route.machine, []).append(stop.number)
+def _stations(
+    answer: RouteAnswer, stations: tuple[Station, ...], teller: Teller, plot: Plot, per_step_m: float
+) -> list[str]:
+    """Each station with its signs and names, its dump stops below in driving order; then the parking place."""
     found = []
-    for (x_m, y_m, drain, has_tap), numbers in places.items():
-        name = drain if len(drain) <= _LONGEST_NAME else drain[: _LONGEST_NAME - 1] + "…"
-        drawn = DRAIN + f'<text class="name" y="-16">{escape(name)}</text>'
-        if has_tap:
-            drawn += f'<g transform="translate(28 0)">{TAP}</g>'
-        found.append(_mark("drain", x_m, y_m, drawn, plot, per_step_m))
-        found.append(_mark("stop", x_m, y_m, _diamonds(answer, numbers, teller), plot, per_step_m))
-    starts = {tuple(route.legs[0].points_m[0].round(2).tolist()) for route in answer.routes if route.legs}
-    for x_m, y_m in sorted(starts):
-        beside = any(abs(x_m - x) < 36 * per_step_m and abs(y_m - y) < 56 * per_step_m for x, y, *_ in places)
+    for station in stations:
+        numbers = {
+            route.machine: [stop.number for stop in route.stops if stop.drain in station.names]
+            for route in answer.routes
+        }
+        kind = "drain" if any(numbers.values()) else "point" if station.is_used else "point idle"
+        found.append(_mark(kind, station.x_m, station.y_m, station_sign(station), plot, per_step_m))
+        if any(numbers.values()):
+            diamonds = _diamonds(answer, {machine: stops for machine, stops in numbers.items() if stops}, teller)
+            found.append(_mark("stop", station.x_m, station.y_m, diamonds, plot, per_step_m))
+    for x_m, y_m in parking_places_m(answer):
+        beside = any(
+            abs(x_m - each.x_m) < 36 * per_step_m and abs(y_m - each.y_m) < 56 * per_step_m for each in stations
+        )
         drawn = f'<g transform="translate(-44 0)">{PARKING}</g>' if beside else PARKING
         found.append(_mark("parking", x_m, y_m, drawn, plot, per_step_m))
     return found

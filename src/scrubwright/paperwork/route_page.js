@@ -75,7 +75,11 @@ function buildStrips() {
     for (const [number, arrive, duration] of machine.stops) spot(arrive + duration / 2, null, "gem", strip, number);
     nowLine.push(made("div", "now", strip));
   }
-  for (const part of strips.querySelectorAll(".part")) if (part.scrollWidth > part.clientWidth + 2) part.textContent = "";
+  // Diamonds reach into the parts beside them, so a number needs room to spare.
+  const spare = { scrub: 18, drying: 0 };
+  for (const part of strips.querySelectorAll(".part")) {
+    if (8 * part.textContent.length > part.clientWidth - (spare[part.classList[1]] ?? 0)) part.textContent = "";
+  }
   buildHours(whole);
   by("time").max = Math.ceil(whole);
 }
@@ -171,7 +175,7 @@ function choose(key) {
   for (const each of plan.querySelectorAll("[data-block]")) each.classList.toggle("here", each.dataset.block === chosen);
   for (const step of blockSteps) step.setAttribute("aria-pressed", String(step.dataset.block === chosen));
   approach.setAttribute("d", "");
-  ring.setAttribute("r", 0);
+  ring.setAttribute("d", "");
   if (chosen === null) {
     placeMarks();
     return;
@@ -200,12 +204,18 @@ function wayTo(machine, start) {
   return found.length > 1 ? `M${found.map((point) => point.join(" ")).join("L")}` : "";
 }
 
-function pointOut(x, y) {
+// Rings around pieces that stay out, all of them in the picture.
+function pointOut(points) {
   if (chosen !== null) choose(chosen);
-  look(x, y, Math.max(3 * view.least, 12));
-  ring.setAttribute("cx", x);
-  ring.setAttribute("cy", y);
-  ring.setAttribute("r", 24 / view.scale);
+  const [xs, ys] = [points.map(([x]) => x), points.map(([, y]) => y)];
+  const middle = (values) => (Math.min(...values) + Math.max(...values)) / 2;
+  const span = (values) => Math.max(...values) - Math.min(...values) + 6;
+  const box = picture.getBoundingClientRect();
+  const fitting = 0.8 * Math.min(box.width / span(xs), box.height / span(ys));
+  look(middle(xs), middle(ys), Math.min(Math.max(3 * view.least, 12), fitting));
+  const radius = 18 / view.scale;
+  const around = ([x, y]) => `M${x - radius} ${y}a${radius} ${radius} 0 1 0 ${2 * radius} 0a${radius} ${radius} 0 1 0 ${-2 * radius} 0`;
+  ring.setAttribute("d", points.map(around).join(""));
   show();
 }
 
@@ -216,7 +226,7 @@ const bringIntoView = (element) => {
 for (const step of blockSteps) step.addEventListener("click", () => choose(step.dataset.block));
 for (const out of document.querySelectorAll("button.out")) {
   out.addEventListener("click", () => {
-    pointOut(Number(out.dataset.x), Number(out.dataset.y));
+    pointOut(out.dataset.at.split(" ").map((point) => point.split(",").map(Number)));
     if (window.innerWidth < 1100) bringIntoView(picture);
   });
 }
@@ -267,7 +277,7 @@ const sized = (act) => () => {
 };
 const whole = sized(() => {
   if (chosen !== null) choose(chosen);
-  ring.setAttribute("r", 0);
+  ring.setAttribute("d", "");
   lookAtAll();
 });
 by("larger").addEventListener("click", sized(() => zoom(1.6)));

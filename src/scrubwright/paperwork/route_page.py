@@ -12,17 +12,11 @@ from scrubwright.jobs.route_answer import LegKind, MachineRoute, RouteAnswer
 from scrubwright.measures.units import UnitSystem, unit_of
 from scrubwright.paperwork.face import face_css
 from scrubwright.paperwork.route_drawing import Plot, plot_of
+from scrubwright.paperwork.route_figures import figures
 from scrubwright.paperwork.route_json import Json
-from scrubwright.paperwork.route_lists import (
-    PAGE_MARGIN_M,
-    PAGE_SCALE_RATIO,
-    cautions_at_start,
-    figures,
-    held,
-    rest,
-    steps,
-)
-from scrubwright.paperwork.route_marks import DIAMOND, DRAIN, PARKING, TAP, hatches, lane_numbers, layers, marks
+from scrubwright.paperwork.route_lists import PAGE_MARGIN_M, PAGE_SCALE_RATIO, cautions_at_start, held, rest, steps
+from scrubwright.paperwork.route_marks import DIAMOND, hatches, lane_numbers, layers, marks
+from scrubwright.paperwork.route_places import DRAIN, PARKING, SOCKET, TAP
 from scrubwright.paperwork.route_svg import LONG_MM, SHEET_STYLE, route_sheet
 from scrubwright.paperwork.wording import Teller
 
@@ -110,13 +104,16 @@ def _floor_style(answer: RouteAnswer, sheet: str) -> str:
 
 def _plan(answer: RouteAnswer, teller: Teller) -> str:
     plot = plot_of(answer, PAGE_SCALE_RATIO, PAGE_MARGIN_M)
-    name = teller.words("Plan of {floor} with its lanes, blocks and dump stops", floor=answer.floor)
+    words = teller.words
+    name = words("Plan of {floor} with its lanes, blocks and dump stops", floor=answer.floor)
     per_step_m = max(plot.width_m, plot.height_m) / 700
     size = f'viewBox="0 0 {plot.width_m:.2f} {plot.height_m:.2f}"'
     return (
         f'<svg class="plan" role="img" aria-label="{escape(name)}" {size}>'
         f"{hatches('plan', '1.2')}{layers(answer, plot, 'plan')}{lane_numbers(answer, plot)}"
         f"{marks(answer, teller, plot, per_step_m)}</svg>"
+        f'<svg class="north" viewBox="-12 -14 24 40" aria-hidden="true"><path d="M0-12 8 10 0 5-8 10Z"/>'
+        f'<text y="25">{escape(words("N"))}</text></svg>'
     )
 
 
@@ -135,9 +132,19 @@ def _key(answer: RouteAnswer, teller: Teller) -> str:
         ),
         (DIAMOND.format(number=1), words("Dump stop, in driving order")),
         (f'<g transform="translate(-9 0)">{DRAIN}</g><g transform="translate(12 0)">{TAP}</g>', words("Drain and tap")),
+        (SOCKET, words("Socket")),
         (PARKING, words("Parking: start and end here")),
         (box.format(kind="stands"), words("Rack, counter, column")),
     ]
+    if answer.plan.areas:
+        signs.append((box.format(kind="area"), words("Area, with its name")))
+    if answer.plan.ramps:
+        ramp = '<path class="stripe" d="M-10-9V9M-4-9V9M2-9V9M8-9V9"/><path class="uphill" d="M-12 0H8"/>'
+        signs.append(
+            (box.format(kind="ramp") + ramp + '<path class="uphill-head" d="M13 0 5 5V-5Z"/>', words("Ramp, uphill"))
+        )
+    if answer.plan.no_go:
+        signs.append((box.format(kind="nogo"), words("Keep off")))
     named = (
         ("unreachable", answer.unreachable, words("Cannot be reached")),
         ("missed", answer.missed, words("Stays unscrubbed")),

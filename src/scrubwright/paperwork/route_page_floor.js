@@ -31,8 +31,7 @@ let ink = {};
 let dryUpTo = 0;
 
 const approach = drawn("path", "approach", plan);
-const ring = drawn("circle", "ring", plan);
-ring.setAttribute("r", 0);
+const ring = drawn("path", "ring", plan);
 for (const machine of night.machines) {
   machine.mark = drawn("g", "mark machine", plan);
   drawn("path", "", machine.mark).setAttribute("d", "M-13-9H6L15 0 6 9H-13Z");
@@ -49,10 +48,12 @@ const marks = [...plan.querySelectorAll(".mark:not(.machine)")].map((mark) => ({
   block: mark.dataset.block,
   figures: mark.querySelector(".number")?.textContent.length ?? 0,
   name: mark.querySelector(".name"),
+  lines: [...(mark.querySelector(".called")?.children ?? [])].map((line) => line.textContent.length),
+  spots: (mark.dataset.spots ?? "").split(" ").filter(Boolean).map((spot) => spot.split(",").map(Number)),
 }));
 const crowded = marks.filter(({ kind }) => kind === "block").length > 40;
 // Who keeps its place where marks would cover each other, and the room each needs, in pixels.
-const ROOM = { stop: [44, 40], drain: [44, 40], parking: [30, 30], block: [34, 34], left: [24, 24], start: [0, 0] };
+const ROOM = { stop: [44, 40], drain: [44, 40], parking: [30, 30], slope: [0, 17], left: [24, 24], block: [34, 34], point: [34, 30], called: [0, 17], crumb: [24, 24], start: [0, 0] };
 marks.sort((one, other) => Object.keys(ROOM).indexOf(one.kind) - Object.keys(ROOM).indexOf(other.kind));
 
 function readColours() {
@@ -78,6 +79,8 @@ function stroke(target, path, colour) {
 }
 
 function spine(target, path) {
+  // Lines closer than this would hide the tint.
+  if (view.scale * night.deck < 4) return;
   target.lineWidth = 1.5 / view.scale;
   target.strokeStyle = ink.accent;
   target.stroke(path);
@@ -144,35 +147,79 @@ function placeMachines(states) {
   });
 }
 
+const onScreen = (x, y) => [(x - view.x) * view.scale, (y - view.y) * view.scale];
+const covers = (taken, left, top, wide, high) =>
+  taken.some(([a, b, w, h]) => Math.abs(a - left) < (w + wide) / 2 && Math.abs(b - top) < (h + high) / 2);
+
+// A name goes to the first of its places that lies in the picture and is free.
+function placeName(mark, spots, lines, taken, across, down) {
+  const label = mark.firstElementChild;
+  for (const line of label.children) line.setAttribute("display", "inline");
+  if (placedName(mark, spots, lines, taken, across, down) || lines.length === 1) return;
+  // Where a ramp's name has no room its slope still may.
+  label.firstElementChild.setAttribute("display", "none");
+  placedName(mark, spots, lines.slice(-1), taken, across, down);
+}
+
+function placedName(mark, spots, lines, taken, across, down) {
+  const [wide, high] = [7.5 * Math.max(...lines) + 8, ROOM.called[1] * lines.length + 5];
+  const free = spots.find(([x, y]) => {
+    const [left, top] = onScreen(x, y);
+    const inside = left > wide / 2 && left < across - wide / 2 && top > high / 2 && top < down - high / 2;
+    return inside && !covers(taken, left, top, wide, high);
+  });
+  mark.setAttribute("display", free ? "inline" : "none");
+  if (!free) return false;
+  mark.setAttribute("transform", `translate(${free[0]} ${free[1]}) scale(${1 / view.scale})`);
+  taken.push([...onScreen(...free), wide, high]);
+  return true;
+}
+
+function placeStationName(name, left, top, across, visible, taken) {
+  // In a small picture a name would cover too much; at its edge it grows inwards.
+  name.setAttribute("display", visible ? "inline" : "none");
+  if (!visible) return;
+  const high = 15 * (name.children.length - 1);
+  const wide = 7.5 * Math.max(...[...name.children].map((line) => line.textContent.length));
+  // At the upper edge it stands beside the signs instead; dump stops stand below them.
+  const beside = top < 28 + high;
+  const signs = 26 * (name.parentElement.children.length - 1);
+  const anchor = left < 90 || beside ? "start" : left > across - 90 ? "end" : "middle";
+  const x = beside ? signs - 6 : { start: -10, middle: 0, end: 10 }[anchor];
+  name.style.textAnchor = anchor;
+  for (const line of name.children) line.setAttribute("x", x);
+  name.setAttribute("y", beside ? 4 - high / 2 : -16 - high);
+  const middle = left + x + { start: wide / 2, middle: 0, end: -wide / 2 }[anchor];
+  taken.push([middle, top + (beside ? 0 : -21 - high / 2), wide, 17 + high]);
+}
+
 function placeMarks() {
   const taken = [];
   const [across, down] = [view.wide * view.scale, view.high * view.scale];
   const near = view.scale > 1.05 * view.least;
-  for (const { mark, x, y, kind, block, figures, name } of marks) {
-    const size = kind === "block" && crowded && !near && across < 700 ? 0.72 : 1;
+  const small = crowded && !near && across < 700;
+  for (const { mark, x, y, kind, block, figures, name, lines, spots } of marks) {
+    if (spots.length) {
+      placeName(mark, spots, lines, taken, across, down);
+      continue;
+    }
+    const size = kind === "block" || kind === "left" ? (small ? 0.72 : crowded && !near ? 0.82 : 1) : 1;
     const wide = size * (kind === "block" ? 18 * figures + 8 : ROOM[kind][0]);
     const high = size * ROOM[kind][1];
-    let [left, top] = [(x - view.x) * view.scale, (y - view.y) * view.scale];
+    let [left, top] = onScreen(x, y);
     if (kind === "block" && left > 0 && left < across && top > 0 && top < down) {
       // A number at the picture's edge moves in rather than being cut.
       left = Math.min(Math.max(left, wide / 2), across - wide / 2);
       top = Math.min(Math.max(top, high / 2), down - high / 2);
     }
     const wanted = block !== undefined && block === chosen;
-    const covered = wide > 0 && taken.some(([a, b, w, h]) => Math.abs(a - left) < (w + wide) / 2 && Math.abs(b - top) < (h + high) / 2);
-    // A drain and its stops share one point on purpose.
-    const hidden = (covered && !wanted && kind !== "drain") || (kind === "start" && view.scale < (crowded ? 20 : 5));
+    const covered = wide > 0 && covers(taken, left, top, wide, high);
+    // A drain and its stops share one point on purpose; crumbs and starts are for a closer look.
+    const far = (kind === "start" && view.scale < (crowded ? 20 : 5)) || (kind === "crumb" && crowded && view.scale < 12);
+    const hidden = far || (covered && !wanted && kind !== "drain");
     mark.setAttribute("display", hidden ? "none" : "inline");
     mark.setAttribute("transform", `translate(${view.x + left / view.scale} ${view.y + top / view.scale}) scale(${size / view.scale})`);
-    if (name) {
-      // A name at the picture's edge grows inwards; in a small picture it would cover too much.
-      name.setAttribute("display", near || across > 700 || !crowded ? "inline" : "none");
-      const anchor = left < 90 ? "start" : left > across - 90 ? "end" : "middle";
-      name.style.textAnchor = anchor;
-      name.setAttribute("x", { start: -10, middle: 0, end: 10 }[anchor]);
-      // At the upper edge it stands below the sign instead.
-      name.setAttribute("y", top < 28 ? 26 : -16);
-    }
+    if (name && !hidden) placeStationName(name, left, top, across, near || across > 700 || !crowded, taken);
     // Each machine's diamonds stand in a row of their own below the drain.
     const rows = kind === "stop" ? Math.max(1, mark.querySelectorAll(".of").length) : 0;
     for (let row = 0; row < rows; row += 1) taken.push([left, top + 40 + 51 * row, 64, 50]);
@@ -200,6 +247,9 @@ function look(x, y, scale) {
   const near = view.scale > 1.05 * view.least;
   picture.classList.toggle("near", near);
   plan.classList.toggle("near", view.scale * night.deck > 20);
+  // Lanes closer than this would run into one grey; blocks keep their outlines.
+  plan.classList.toggle("far", view.scale * night.deck < 4);
+  plan.classList.toggle("furthest", view.scale * night.deck < 2.5);
   for (const hatch of plan.querySelectorAll("pattern")) {
     hatch.setAttribute("width", 9 / view.scale);
     hatch.setAttribute("height", 9 / view.scale);

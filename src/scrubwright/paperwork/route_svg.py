@@ -1,13 +1,16 @@
 """The route as one sheet of paper: the plan to scale, its key, and what stays out, in black and white."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from html import escape
 
-from scrubwright.jobs.route_answer import LeftOut, RouteAnswer
+from scrubwright.jobs.route_answer import RouteAnswer
 from scrubwright.measures.units import METRES_PER_FOOT, UnitSystem
 from scrubwright.paperwork.face import FAMILY, face_css, lines_that_fit
-from scrubwright.paperwork.route_drawing import Plot, lettered, plot_of
-from scrubwright.paperwork.route_marks import DIAMOND, DRAIN, PARKING, TAP, fitted_marks, hatches, lane_numbers, layers
+from scrubwright.paperwork.left_groups import LeftGroup, left_groups, told_reason
+from scrubwright.paperwork.route_drawing import Plot, plot_of
+from scrubwright.paperwork.route_marks import DIAMOND, fitted_marks, hatches, lane_numbers, layers
+from scrubwright.paperwork.route_places import DRAIN, PARKING, SOCKET, TAP
 from scrubwright.paperwork.wording import Teller
 
 LONG_MM, SHORT_MM, EDGE_MM = 297, 210, 10
@@ -31,13 +34,18 @@ SHEET_STYLE = (
     ".sheet .unreachable,.sheet .missed,.sheet .wet{stroke-width:.25}"
     ".sheet .unreachable{fill:url(#sheet-unreachable)}.sheet .missed{fill:url(#sheet-missed)}"
     ".sheet .wet{fill:url(#sheet-wet);stroke-dasharray:.6 .4}"
-    ".sheet .hatch{stroke-width:.9}.sheet .dot{fill:#000;stroke:none}"
+    ".sheet .area{stroke:#555;stroke-width:.18;stroke-dasharray:1.4 .9}"
+    ".sheet .nogo{fill:#f4f4f4;stroke-width:.25;stroke-dasharray:.3 .7}.sheet .ramp{stroke-width:.25}"
+    ".sheet .stripe{stroke:#777;stroke-width:.13}.sheet .uphill{stroke-width:.45}"
+    ".sheet .uphill-head{fill:#000;stroke:none}"
+    ".sheet .hatch{stroke:#444;stroke-width:.6}.sheet .dot{fill:#000;stroke:none}"
     ".sheet .mark *{stroke-width:1.8}.sheet .mark text{stroke:#fff;stroke-width:4;paint-order:stroke;"
     "stroke-linejoin:round;text-anchor:middle}.sheet .mark .full{fill:#000;stroke:#fff;stroke-width:1.5}"
     ".sheet .mark .hollow{fill:#fff}.sheet .mark .inside{fill:#fff;stroke:none;font-size:15px;font-weight:700}"
     ".sheet .mark .number{font-size:26px;font-weight:700}.sheet .mark .of{font-size:14px;font-weight:700}"
     ".sheet .mark .letter{font-size:18px;font-weight:700}.sheet .mark .sign{font-size:16px;font-weight:700;"
-    "stroke:none}.sheet .mark .name{font-size:13px}"
+    "stroke:none}.sheet .mark .name{font-size:13px}.sheet .mark .called{font-size:14px;fill:#444}"
+    ".sheet .idle{opacity:.6}"
     ".sheet .lane-numbers text{text-anchor:middle;stroke:#fff;stroke-width:.35;paint-order:stroke}"
     ".sheet .big{font-size:5.6px;font-weight:700}.sheet .said{font-size:3.9px}.sheet .small{font-size:2.9px}"
     ".sheet .bold{font-weight:700}"
@@ -179,32 +187,33 @@ def _key(answer: RouteAnswer, teller: Teller, sheet: _Sheet, homeless: int) -> l
         lines = lines_that_fit(told, str(wide / 2.95))
         parts += [_text(left, first + 3.5 * line, text, "small") for line, text in enumerate(lines)]
         first += 3.5 * len(lines) + 2
-    pieces = lettered(answer)
-    if pieces:
+    groups = left_groups(answer)
+    if groups:
         parts.append(_text(left, first, teller.words("Stays out, by letter"), "small bold"))
-        parts += _reasons([(letter, piece) for letter, piece, _ in pieces], teller, left, first + 4.2, wide, last)
+        parts += _reasons(groups, teller, left, first + 4.2, wide, last)
     return parts
 
 
 def _reasons(
-    pieces: list[tuple[str, LeftOut]], teller: Teller, left: float, first: float, wide: float, last: float
+    groups: Sequence[LeftGroup], teller: Teller, left: float, first: float, wide: float, last: float
 ) -> list[str]:
-    """Letter, name, area and reason of each piece as far as the paper goes, then how much more there is."""
-    # Lettered pieces first: the others only count in what is left over.
-    pieces = sorted(pieces, key=lambda each: not each[0])
+    """Letter, name, area and reason of each group as far as the paper goes, then how much more there is."""
+    # Groups with letters first: the others only count in what is left over.
+    groups = sorted(groups, key=lambda each: not each.letter)
     parts: list[str] = []
     y = first
-    for index, (letter, piece) in enumerate(pieces):
-        said = f"{piece.name}, {teller.number('area_m2', piece.area_m2)}: {teller.tell(piece.reason)}"
+    for index, group in enumerate(groups):
+        name = teller.called(group.name)
+        said = f"{name}, {teller.number('area_m2', group.area_m2)}: {told_reason(group.pieces, teller)}"
         lines = lines_that_fit(said, str((wide - 6) / 2.95))
-        room_for_rest = 4.0 if index < len(pieces) - 1 else 0.0
-        if y + 3.5 * (len(lines) - 1) + room_for_rest > last or not letter:
-            rest = [piece.area_m2 for _, piece in pieces[index:]]
+        room_for_rest = 4.0 if index < len(groups) - 1 else 0.0
+        if y + 3.5 * (len(lines) - 1) + room_for_rest > last or not group.letter:
+            rest = [piece.area_m2 for each in groups[index:] for piece in each.pieces]
             more = teller.words(
                 "And {count} smaller pieces, {area_m2} together.", count=len(rest), area_m2=float(sum(rest))
             )
             return [*parts, _text(left, min(y, last), more, "small")]
-        parts.append(_text(left, y, letter, "small bold"))
+        parts.append(_text(left, y, group.letter, "small bold"))
         parts += [_text(left + 6, y + 3.5 * line, text, "small") for line, text in enumerate(lines)]
         y += 3.5 * len(lines) + 0.9
     return parts
@@ -248,16 +257,22 @@ def _signs(answer: RouteAnswer, teller: Teller) -> list[tuple[str, str]]:
     ]
     if len(answer.routes) == 1:
         signs = [(f'<path class="lane" d="M-4 0H4"/>{arrow}', words("Lane, driven this way"))]
+    in_a_row = "".join(
+        f'<g transform="translate({7 * place} 0)">{small(sign)}</g>'
+        for place, sign in ((-1, DRAIN), (0, TAP), (1, SOCKET))
+    )
     signs += [
         (small('<text class="number" y="9">1</text>'), words("Block, in order; a dot at its start")),
         (small(DIAMOND.format(number=1)), words("Dump stop, in driving order")),
-        (
-            f'<g transform="translate(-3 0)">{small(DRAIN)}</g><g transform="translate(4 0)">{small(TAP)}</g>',
-            words("Drain and tap"),
-        ),
+        (f'<g transform="scale(.7)">{in_a_row}</g>', words("Drain, tap, socket")),
         (small(PARKING), words("Parking: start and end here")),
-        ('<path class="stands" d="M-4-2H4V2H-4Z"/>', words("Rack, counter, column")),
+        (swatch("stands"), words("Rack, counter, column")),
     ]
+    if answer.plan.ramps:
+        ramp = '<path class="stripe" d="M-2-2V2M0-2V2M2-2V2"/><path class="uphill" d="M-3 0H3"/>'
+        signs.append((swatch("ramp") + ramp + '<path class="uphill-head" d="M4 0 2.6.8V-.8Z"/>', words("Ramp, uphill")))
+    if answer.plan.no_go:
+        signs.append((swatch("nogo"), words("Keep off")))
     named = (
         ("unreachable", answer.unreachable, words("Cannot be reached")),
         ("missed", answer.missed, words("Stays unscrubbed")),

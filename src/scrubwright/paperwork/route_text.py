@@ -2,28 +2,30 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
-from scrubwright.jobs.route_answer import Block, LaneKind, LeftOut, MachineRoute, Pattern, RouteAnswer, Stop
+from scrubwright.jobs.route_answer import Bites, Block, LaneKind, LeftOut, MachineRoute, Pattern, RouteAnswer, Stop
 from scrubwright.measures.provenance import Origin
 from scrubwright.measures.sentence import Sentence
-from scrubwright.measures.units import unit_of
+from scrubwright.paperwork.left_groups import grouped, told_reason
 from scrubwright.paperwork.text_columns import WIDTH, Column, row, wrapped
 from scrubwright.paperwork.wording import Teller
 
-MOST_PIECES = 12
-# Of pieces smaller than this, the largest few stand for the rest.
-SMALL_PIECE_M2 = 1.0
-MOST_SMALL_PIECES = 4
+# Past so many blocks, those that follow each other in one area stand in one line.
+MOST_BLOCKS = 20
+MOST_GROUPS = 4
 _ORIGIN_WIDTH = 18
 _BLOCKS = (
-    Column(width=5, right=True),
+    Column(width=7, right=True),
     Column(width=17),
-    Column(width=12),
-    Column(width=19),
+    Column(width=11),
+    Column(width=18),
     Column(width=10, right=True),
     Column(width=5, right=True),
 )
 _PIECES = (Column(width=9, right=True), Column(width=26), Column(width=39))
+_ORIGINS = (Column(width=17), Column(width=59))
+STOP_RUN = ("", -1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,30 +44,27 @@ def route_text(answer: RouteAnswer, teller: Teller) -> str:
 def route_sections(answer: RouteAnswer, teller: Teller) -> tuple[Section, ...]:
     """The answer's parts in reading order; parts with nothing to say are left out.
 
-    Verdict and the first reason; numbers, each with the word for where it comes from; each machine's
-    way as a driver's list; what stays unscrubbed, stays wet or cannot be reached; cautions; the other
-    reasons; what the plan was made with.
+    Verdict and the first reason; numbers, each with the word for where it comes from; what to see to
+    before the start; each machine's way as a driver's list, cautions at the step where they bite; what
+    stays unscrubbed, stays wet or cannot be reached; the other reasons; what the plan was made with.
     """
     words = teller.words
+    start = [each.told for each in answer.cautions if each.bites is Bites.START]
     sections = [
         Section(heading=wrapped(teller.tell(answer.verdict)), body=_because(answer, teller)),
         Section(heading=words("Numbers"), body=_numbers(answer, teller)),
-        *(Section(heading=_heading(answer, route, teller), body=_way(route, teller)) for route in answer.routes),
+        Section(heading=words("Before you start"), body=_told(start, teller)),
+        *(
+            Section(heading=_heading(answer, route, teller), body=_way(answer, route, teller))
+            for route in answer.routes
+        ),
+        _left(words("Cannot be reached"), answer.unreachable, teller),
         _left(words("Stays unscrubbed"), answer.missed, teller),
         _left(words("Stays wet in bends"), answer.stays_wet, teller),
-        _left(words("Cannot be reached"), answer.unreachable, teller),
-        Section(heading=words("Take care"), body=_told(answer.cautions, teller)),
         Section(heading=words("Why, and what would change it"), body=_told(answer.why[1:], teller)),
         Section(heading=words("Made with"), body=_made_with(answer, teller)),
     ]
     return tuple(section for section in sections if section.body)
-
-
-def name_in_words(name: str, teller: Teller) -> str:
-    """What a number's name says without its unit, e.g. `solution_tank_l` as "solution tank"."""
-    unit = unit_of(name)
-    plain = name.removesuffix("_" + unit.suffix) if unit else name
-    return teller.words(plain.replace("_", " "))
 
 
 def lane_list(lanes: Sequence[int], pattern: Pattern) -> str:
@@ -96,22 +95,18 @@ def _because(answer: RouteAnswer, teller: Teller) -> str:
 
 def _numbers(answer: RouteAnswer, teller: Teller) -> str:
     words, origins = teller.words, {sourced.name: sourced.origin for sourced in answer.provenance}
-    more = teller.number("more_fraction", answer.length_bound_ratio - 1)
-    shown = (
+    shown = [
         ("Time, parking place to parking place", "total_time_s", teller.duration(answer.total_time_s)),
-        ("No quicker way over these lanes than", "lower_bound_s", teller.duration(answer.lower_bound_s)),
-        ("So this way is longer by at most", "bound_gap_fraction", ""),
+        ("No order of these lanes saves more than", "lower_bound_s", quicker_by(answer, teller)),
+        ("Scrubbed, of what it can reach", "coverage_fraction", ""),
+        ("Floor that the deck can reach", "reachable_area_m2", ""),
+        ("Floor out of reach", "out_of_reach_m2", ""),
+        ("Strip along walls and racks, by hand", "hand_strip_m2", ""),
         ("Stops to dump and fill", "dump_trips", teller.plain(answer.dump_trips)),
         ("The tanks allow no fewer than", "dump_trips_bound", teller.plain(answer.dump_trips_bound)),
-        ("Floor between the walls", "floor_area_m2", ""),
-        ("Floor that the deck can reach", "reachable_area_m2", ""),
-        ("Scrubbed, of what it can reach", "coverage_fraction", ""),
-        ("The same, counted on a grid", "raster_coverage_fraction", ""),
-        ("Scrubbed more than once", "overlap_fraction", ""),
-        ("Way with the deck down", "deck_down_length_m", ""),
-        ("More than floor size alone would take", "length_bound_ratio", more),
         ("Solution used", "water_used_l", teller.number("water_l", sum(r.water_used_l for r in answer.routes))),
-    )
+        ("Way with the deck down", "deck_down_length_m", ""),
+    ]
     return _three_columns(
         [
             (
@@ -122,6 +117,11 @@ def _numbers(answer: RouteAnswer, teller: Teller) -> str:
             for label, name, text in shown
         ]
     )
+
+
+def quicker_by(answer: RouteAnswer, teller: Teller) -> str:
+    """By how much of its time another order of the lanes could be quicker at most."""
+    return teller.number("quicker_fraction", max(0.0, 1 - answer.lower_bound_s / answer.total_time_s))
 
 
 def _three_columns(rows: Sequence[tuple[str, str, str]]) -> str:
@@ -143,7 +143,7 @@ def _heading(answer: RouteAnswer, route: MachineRoute, teller: Teller) -> str:
     )
 
 
-def _way(route: MachineRoute, teller: Teller) -> str:
+def _way(answer: RouteAnswer, route: MachineRoute, teller: Teller) -> str:
     """Blocks and stops in the order of the night."""
     words = teller.words
     split = words(
@@ -153,27 +153,87 @@ def _way(route: MachineRoute, teller: Teller) -> str:
         stop_time_s=route.stop_time_s,
     )
     titles = [words(each) for each in ("Block", "Area", "Lanes", "How", "Takes", "After")]
-    lines = [wrapped(split, indent="  "), row(titles, _BLOCKS)]
-    steps: list[tuple[float, str]] = [(block.start_s, _block(block, teller)) for block in route.blocks]
-    steps += [(stop.arrive_s, wrapped(_stop(stop, teller), indent="    ")) for stop in route.stops]
-    lines.extend(text for _, text in sorted(steps, key=lambda step: step[0]))
+    lines = [wrapped(split, indent="  ")]
+    lines += [_caution(each.told, teller, "  ") for each in answer.cautions if each.bites is Bites.LANES]
+    folded = len(route.blocks) > MOST_BLOCKS
+    if folded:
+        lines.append(wrapped(words("Blocks in one area are one line; the page (--html) has each."), indent="  "))
+    lines.append(row(titles, _BLOCKS))
+    steps_of_night: list[Block | Stop] = [*route.blocks, *route.stops]
+    timed = sorted(steps_of_night, key=_begins_s)
+    # Without folding, every block is a run of its own.
+    for key, steps in groupby(timed, key=lambda step: _run_of(step, is_folded=folded)):
+        if key == STOP_RUN:
+            lines += [_stop_with_cautions(answer, step, teller) for step in steps if isinstance(step, Stop)]
+        else:
+            lines.append(_blocks(answer, [step for step in steps if isinstance(step, Block)], teller))
     return "\n".join(lines)
 
 
-def _block(block: Block, teller: Teller) -> str:
-    how = teller.words(block.pattern)
-    if block.kind is not LaneKind.LANE:
-        kind = teller.words({LaneKind.EDGE: "edge pass", LaneKind.PATCH: "patch"}[block.kind])
-        how = kind if block.pattern is Pattern.SINGLE else f"{kind}, {how}"
+def _begins_s(step: Block | Stop) -> float:
+    return step.start_s if isinstance(step, Block) else step.arrive_s
+
+
+def _run_of(step: Block | Stop, *, is_folded: bool) -> tuple[str, int]:
+    if isinstance(step, Stop):
+        return STOP_RUN
+    return step.area, 0 if is_folded else step.number
+
+
+def _blocks(answer: RouteAnswer, blocks: Sequence[Block], teller: Teller) -> str:
+    """One line for blocks of one area that follow each other, and the cautions that bite there."""
+    first, last = blocks[0], blocks[-1]
+    lanes = [lane for block in blocks for lane in block.lanes]
     cells = (
-        str(block.number),
-        block.area,
-        lane_list(block.lanes, block.pattern),
-        how,
-        _minutes(block.end_s - block.start_s, teller),
-        teller.clock(block.start_s),
+        str(first.number) if first is last else f"{first.number}-{last.number}",
+        first.area,
+        lane_list(lanes, first.pattern if first is last else Pattern.AS_LISTED),
+        _how(first, teller) if first is last else teller.words("{count} blocks", count=len(blocks)),
+        _minutes(last.end_s - first.start_s, teller),
+        teller.clock(first.start_s),
     )
-    return row(cells, _BLOCKS)
+    lines = [row(cells, _BLOCKS)]
+    numbers = {block.number for block in blocks}
+    for each in answer.cautions:
+        here = sorted(numbers.intersection(each.blocks))
+        if each.bites is not Bites.BLOCKS or not here:
+            continue
+        at = "" if first is last else teller.words("Block {number}", number=_numbers_in_a_row(here)) + ": "
+        again = min(each.blocks) not in here
+        told = (
+            teller.words("Take care as at block {number}.", number=min(each.blocks))
+            if again
+            else teller.tell(each.told)
+        )
+        lines.append(wrapped(at + told, indent="    ", mark="! "))
+    return "\n".join(lines)
+
+
+def _numbers_in_a_row(numbers: Sequence[int]) -> str:
+    return lane_list(numbers, Pattern.IN_ORDER)
+
+
+def _how(block: Block, teller: Teller) -> str:
+    how = teller.words("by number") if is_by_number(block) else teller.words(block.pattern)
+    if block.kind is LaneKind.LANE:
+        return how
+    kind = teller.words({LaneKind.EDGE: "edge pass", LaneKind.PATCH: "patch"}[block.kind])
+    return kind if block.pattern is Pattern.SINGLE else f"{kind}, {how}"
+
+
+def is_by_number(block: Block) -> bool:
+    """Whether the lanes follow no pattern but that of their numbers."""
+    ascending = tuple(range(block.lanes[0], block.lanes[0] + len(block.lanes)))
+    return block.pattern is Pattern.AS_LISTED and block.lanes == ascending
+
+
+def _stop_with_cautions(answer: RouteAnswer, stop: Stop, teller: Teller) -> str:
+    told = [each.told for each in answer.cautions if each.bites is Bites.STOPS]
+    return "\n".join([wrapped(_stop(stop, teller), indent="    "), *(_caution(each, teller, "    ") for each in told)])
+
+
+def _caution(told: Sentence, teller: Teller, indent: str) -> str:
+    return wrapped(teller.tell(told), indent=indent, mark="! ")
 
 
 def _minutes(seconds_s: float, teller: Teller) -> str:
@@ -222,25 +282,23 @@ def _left(heading: str, pieces: Sequence[LeftOut], teller: Teller) -> Section:
 
 
 def _pieces(pieces: Sequence[LeftOut], teller: Teller) -> str:
-    """What is left out, the largest first, the small change in one line."""
-    if not pieces:
-        return ""
-    largest = sorted(pieces, key=lambda piece: -piece.area_m2)
-    large = sum(piece.area_m2 >= SMALL_PIECE_M2 for piece in largest)
-    listed = min(MOST_PIECES, max(large, MOST_SMALL_PIECES))
+    """What is left out by place and reason, the largest sum first, the small change in one line."""
+    groups = grouped(pieces)
     lines = []
     before: Sentence | None = None
-    for piece in largest[:listed]:
+    for group in groups[:MOST_GROUPS]:
+        largest = group[0]
         place = teller.words(
             "{name}, at x {x}, y {y}",
-            name=piece.name,
-            x=teller.bare("x_m", piece.x_m, 0),
-            y=teller.bare("y_m", piece.y_m, 0),
+            name=largest.name,
+            x=teller.bare("x_m", largest.x_m, 0),
+            y=teller.bare("y_m", largest.y_m, 0),
         )
-        reason = teller.words("the same") if piece.reason == before else teller.tell(piece.reason)
-        before = piece.reason
-        lines.append(row((teller.number("area_m2", piece.area_m2), place, reason), _PIECES))
-    rest = largest[listed:]
+        sum_m2 = teller.number("area_m2", float(sum(piece.area_m2 for piece in group)))
+        reason = told_reason(group, teller, is_same=largest.reason == before)
+        before = largest.reason
+        lines.append(row((sum_m2, place, reason), _PIECES))
+    rest = [piece for group in groups[MOST_GROUPS:] for piece in group]
     if rest:
         more = teller.words(
             "And {count} smaller pieces, {area_m2} together.",
@@ -256,13 +314,16 @@ def _told(sentences: Iterable[Sentence], teller: Teller) -> str:
 
 
 def _made_with(answer: RouteAnswer, teller: Teller) -> str:
-    """The numbers that went into the plan; those that came out of it stand under Numbers."""
-    given = [sourced for sourced in answer.provenance if not _is_a_result(answer, sourced.name)]
-    return _three_columns(
-        [(teller.tell(each.detail), teller.number(each.name, each.value), teller.words(each.origin)) for each in given]
-    )
+    """The numbers that went into the plan, by where they come from; those that came out stand under Numbers."""
+    by_origin: dict[Origin, list[str]] = {}
+    for each in answer.provenance:
+        if not is_a_result(answer, each.name):
+            told = f"{teller.tell(each.detail)} {teller.number(each.name, each.value)}"
+            by_origin.setdefault(each.origin, []).append(told)
+    return "\n".join(row((teller.words(origin), "; ".join(told) + "."), _ORIGINS) for origin, told in by_origin.items())
 
 
-def _is_a_result(answer: RouteAnswer, name: str) -> bool:
+def is_a_result(answer: RouteAnswer, name: str) -> bool:
+    """Whether a number came out of the plan rather than went in."""
     inputs = ("deck_width_m", "overlap_m", "solution_tank_l", "recovery_tank_l")
     return hasattr(answer, name) and name not in inputs

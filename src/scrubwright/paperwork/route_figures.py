@@ -1,0 +1,198 @@
+"""The numbers of the route page: the answer large, what decides beside it, the rest behind a tap."""
+
+import re
+from dataclasses import dataclass
+from html import escape
+
+from scrubwright.jobs.route_answer import RouteAnswer
+from scrubwright.measures.provenance import Origin, Sourced
+from scrubwright.paperwork.route_lists import held
+from scrubwright.paperwork.route_text import is_a_result, quicker_by
+from scrubwright.paperwork.wording import Teller
+
+MOST_IN_SIGHT = 6
+_FIGURE_AND_UNIT = re.compile(r"(-?\d[\d.,\u00a0]*)(?:[ \u00a0]([^\d\s]\S*))?")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Figure:
+    """A number as the page shows it: its label, its text, where it comes from, and the rest on a tap."""
+
+    label: str
+    value: str
+    origin: Origin
+    detail: str
+
+
+def figures(answer: RouteAnswer, teller: Teller) -> str:
+    """The numbers that matter most, the time largest; the others, and what went in, behind one tap."""
+    results = [*_first(answer, teller), *_others(answer, teller)]
+    shown = [_figure(each, "figure", teller) for each in results[1:MOST_IN_SIGHT]]
+    more = [_figure(each, "figure small", teller) for each in results[MOST_IN_SIGHT:]]
+    given = [_figure(each, "figure small", teller) for each in _inputs(answer, teller)]
+    return (
+        f"{_figure(results[0], 'figure answer-figure', teller)}{''.join(shown)}"
+        f'<details class="more"><summary>{escape(teller.words("More numbers"))}</summary>{"".join(more)}</details>'
+        + (
+            f'<details class="more"><summary>{escape(teller.words("What the plan was made with"))}</summary>'
+            f"{''.join(given)}</details>"
+            if given
+            else ""
+        )
+    )
+
+
+def _first(answer: RouteAnswer, teller: Teller) -> list[_Figure]:
+    """What decides whether the night is good enough, and what is left for people."""
+    words, number = teller.words, teller.number
+    total = {
+        name: float(sum(getattr(route, name) for route in answer.routes))
+        for name in ("scrub_time_s", "drive_time_s", "stop_time_s")
+    }
+    split = words(
+        "Scrubbing {scrub_time_s}, driving {drive_time_s}, dumping and filling {stop_time_s}.",
+        scrub_time_s=total["scrub_time_s"],
+        drive_time_s=total["drive_time_s"],
+        stop_time_s=total["stop_time_s"],
+    )
+    missed_m2 = float(sum(piece.area_m2 for piece in answer.missed))
+    return [
+        _result(answer, teller, "total_time_s", words("Time"), teller.duration(answer.total_time_s), split),
+        _result(
+            answer,
+            teller,
+            "coverage_fraction",
+            words("Scrubbed, of what it can reach"),
+            number("coverage_fraction", answer.coverage_fraction),
+            words(
+                "Counted again on a grid it is {raster_fraction}. Left: {left_m2}.",
+                raster_fraction=answer.raster_coverage_fraction,
+                left_m2=missed_m2,
+            ),
+        ),
+        _result(
+            answer,
+            teller,
+            "dump_trips",
+            words("Dump stops; the tanks allow no fewer than {count}", count=answer.dump_trips_bound),
+            str(answer.dump_trips),
+            "",
+        ),
+        _result(
+            answer,
+            teller,
+            "lower_bound_s",
+            words("No order of these lanes saves more than"),
+            quicker_by(answer, teller),
+            words("None takes less than {lower_bound_s}.", lower_bound_s=answer.lower_bound_s),
+        ),
+        _result(
+            answer,
+            teller,
+            "out_of_reach_m2",
+            words("Floor out of reach"),
+            number("out_of_reach_m2", answer.out_of_reach_m2),
+            words("Where and why: see below."),
+        ),
+        _result(
+            answer,
+            teller,
+            "hand_strip_m2",
+            words("Strip along walls and racks, by hand"),
+            number("hand_strip_m2", answer.hand_strip_m2),
+            words("The machine comes there, its deck does not."),
+        ),
+    ]
+
+
+def _others(answer: RouteAnswer, teller: Teller) -> list[_Figure]:
+    words, number = teller.words, teller.number
+    water_l = float(sum(route.water_used_l for route in answer.routes))
+    drive_m = float(sum(route.drive_length_m for route in answer.routes))
+    return [
+        _result(
+            answer,
+            teller,
+            "reachable_area_m2",
+            words("Floor that the deck can reach"),
+            number("reachable_area_m2", answer.reachable_area_m2),
+            words("Of {floor_area_m2} of open floor.", floor_area_m2=answer.floor_area_m2),
+        ),
+        _result(answer, teller, "water_used_l", words("Solution used"), number("water_used_l", water_l), ""),
+        _result(
+            answer,
+            teller,
+            "deck_down_length_m",
+            words("Way with the deck down"),
+            number("deck_down_length_m", answer.deck_down_length_m),
+            words(
+                "{more_fraction} more than the floor's size alone would take; {drive_length_m} more with the deck up.",
+                more_fraction=answer.length_bound_ratio - 1,
+                drive_length_m=drive_m,
+            ),
+        ),
+        _result(
+            answer,
+            teller,
+            "overlap_fraction",
+            words("Scrubbed more than once"),
+            number("overlap_fraction", answer.overlap_fraction),
+            "",
+        ),
+        _result(
+            answer,
+            teller,
+            "planning_time_s",
+            words("Planning took"),
+            number("planning_time_s", answer.planning_time_s),
+            "",
+        ),
+    ]
+
+
+def _result(answer: RouteAnswer, teller: Teller, name: str, label: str, value: str, detail: str) -> _Figure:
+    source = next((each for each in answer.provenance if each.name == name), None)
+    # What the planner worked out is an estimate unless it says more.
+    told = teller.tell(source.detail) + "." if source else ""
+    origin = source.origin if source else Origin.ESTIMATE
+    return _Figure(label=label, value=value, origin=origin, detail=f"{detail} {told}".strip().replace("..", "."))
+
+
+def _inputs(answer: RouteAnswer, teller: Teller) -> list[_Figure]:
+    given: list[Sourced] = [each for each in answer.provenance if not is_a_result(answer, each.name)]
+    return [
+        _Figure(
+            label=teller.tell(each.detail), value=teller.number(each.name, each.value), origin=each.origin, detail=""
+        )
+        for each in given
+    ]
+
+
+def _origin_told(origin: Origin, teller: Teller) -> str:
+    """Where a number of this origin comes from, and what to do with it."""
+    words = teller.words
+    told = {
+        Origin.PLATE: words("From the machine's plate file; correct it there."),
+        Origin.MEASURED: words("Measured or entered by a person."),
+        Origin.PUBLISHED: words("Published; the source stands in the documentation."),
+        Origin.COMMON_PRACTICE: words("Common practice in the trade; your own measurement is better."),
+        Origin.MEMORY: words("From memory; check it before you rely on it."),
+        Origin.ESTIMATE: words("Worked out by the program from the drawing and the plate."),
+    }
+    return told[origin]
+
+
+def _figure(figure: _Figure, kind: str, teller: Teller) -> str:
+    value = _FIGURE_AND_UNIT.sub(_unit_smaller, escape(figure.value))
+    told = f"{figure.detail} {_origin_told(figure.origin, teller)}".strip()
+    return (
+        f'<details class="{kind}"><summary><span class="label">{escape(figure.label)}</span>'
+        f'<span class="value">{value}</span><span class="origin">{escape(teller.words(figure.origin))}</span></summary>'
+        f"<p>{escape(held(told))}</p></details>"
+    )
+
+
+def _unit_smaller(found: re.Match[str]) -> str:
+    """The unit after its figure in smaller letters: "3 h" and "54 min" of a duration each."""
+    figure, unit = found[1], found[2]
+    return f"{figure}<small> {unit}</small>" if unit else figure
