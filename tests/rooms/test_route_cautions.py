@@ -1,63 +1,46 @@
-"""Cautions come with the steps where they bite; a ramp's with the blocks on it or reached over it."""
+"""What a driver must watch, and where on the way."""
 
 from dataclasses import replace
-from pathlib import Path
 
+import numpy as np
 import pytest
 from shapely import box
 
-from scrubwright.floor.site import Ramp
+from benchmarks.reference_machine import reference_plate
+from scrubwright.floor.site import Ramp, Site
 from scrubwright.jobs.route_answer import Bites, RouteAnswer
-from scrubwright.jobs.route_cautions import cautions_for
-from scrubwright.paperwork.plates import plate_from
-from tests.rooms.hall_answer import hall_answer
+from scrubwright.jobs.route_plan import route_plan
+from tests.rooms.plain_floors import floor_plan
 
-PLATE = plate_from(Path(__file__).parents[2] / "examples" / "plates" / "narrow_disc_055.toml")
-
-
-def ramp_blocks(answer: RouteAnswer, *ramps: Ramp) -> tuple[int, ...]:
-    plan = replace(answer.plan, ramps=ramps)
-    found = [each.blocks for each in cautions_for(plan, PLATE, answer.routes) if each.bites is Bites.BLOCKS]
-    return found[0] if found else ()
+HALL = box(0, 0, 14, 6)
+RAMP = Ramp(name="Ramp", outline=box(14, 2, 18, 5), slope_fraction=0.05, uphill_rad=0.0)
 
 
-def ramp(x0_m: float, y0_m: float, x1_m: float, y1_m: float) -> Ramp:
-    return Ramp(name="Ramp", outline=box(x0_m, y0_m, x1_m, y1_m), slope_fraction=0.05, uphill_rad=0.0)
+def answered(*ramps: Ramp) -> RouteAnswer:
+    plan = floor_plan(HALL, RAMP.outline, ramps=ramps)
+    return route_plan(Site(name="Site", floors=(plan,)), reference_plate(), rng=np.random.default_rng(0))
 
 
-def test_a_level_floor_has_no_ramp_caution_and_every_other_place_has_one() -> None:
-    answer = hall_answer()
-    plan = replace(answer.plan, ramps=())
-    assert [each.bites for each in cautions_for(plan, PLATE, answer.routes)] == [
-        Bites.START,
-        Bites.START,
-        Bites.LANES,
-        Bites.STOPS,
-    ]
+def test_every_night_has_the_usual_cautions_where_they_bite() -> None:
+    plain = answered()
+    assert [caution.bites for caution in plain.cautions] == [Bites.START, Bites.START, Bites.LANES, Bites.STOPS]
+    (run_out,) = [caution for caution in plain.cautions if caution.bites is Bites.LANES]
+    plate = reference_plate()
+    # Deck 0.55 m ahead of the rear axle, squeegee 0.40 m behind it.
+    assert dict(run_out.told.values)["run_out_m"] == pytest.approx(0.95)
+    assert plate.squeegee.behind_rear_axle_m == 0.40
+    assert all("safe" not in str(caution.told) for caution in plain.cautions)
 
 
-def test_the_ramp_caution_names_the_block_whose_lanes_lie_on_it() -> None:
-    # Aisle 3, block 4, is driven between x = 6 and 36 m, y = 10.6 and 14.4 m; nothing else comes to its middle.
-    assert ramp_blocks(hall_answer(), ramp(20, 11.5, 22, 12.5)) == (4,)
+def test_a_ramp_on_the_way_is_told_at_the_blocks_that_meet_it() -> None:
+    sloping = answered(RAMP)
+    (caution,) = [each for each in sloping.cautions if each.bites is Bites.BLOCKS]
+    on_it = {lane.block for lane in sloping.lanes if lane.area == "Ramp"}
+    assert on_it
+    assert on_it <= set(caution.blocks)
+    assert set(caution.blocks) <= {block.number for block in sloping.routes[0].blocks}
+    assert list(caution.blocks) == sorted(caution.blocks)
 
 
-def test_two_ramps_share_one_caution() -> None:
-    assert ramp_blocks(hall_answer(), ramp(20, 11.5, 22, 12.5), ramp(20, 17, 22, 18)) == (4, 5)
-
-
-def test_a_ramp_on_the_way_home_is_told_at_the_last_block() -> None:
-    answer = hall_answer(machines=1)
-    (route,) = answer.routes
-    home = route.legs[-1]
-    other = [leg for leg in route.legs[:-1] if len(leg.points_m) > 1]
-    x_m, y_m = (float(value) for value in (home.points_m[-1] + home.points_m[-2]) / 2)
-    far = replace(answer, routes=(replace(route, legs=(*other[:1], home)),))
-    blocks = ramp_blocks(far, ramp(x_m - 0.1, y_m - 0.1, x_m + 0.1, y_m + 0.1))
-    assert blocks == (route.blocks[-1].number,)
-
-
-def test_shutting_off_is_as_far_ahead_as_the_squeegee_follows_behind() -> None:
-    answer = hall_answer()
-    (told,) = (each.told for each in cautions_for(answer.plan, PLATE, answer.routes) if each.bites is Bites.LANES)
-    behind_m = PLATE.deck.ahead_of_rear_axle_m + PLATE.squeegee.behind_rear_axle_m
-    assert dict(told.values)["run_out_m"] == pytest.approx(behind_m)
+def test_a_ramp_that_is_closed_is_no_caution() -> None:
+    assert Bites.BLOCKS not in {each.bites for each in answered(replace(RAMP, slope_fraction=0.3)).cautions}
