@@ -7,6 +7,7 @@ import pytest
 import shapely
 from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon, box
+from shapely.geometry.base import BaseGeometry
 
 from scrubwright.floor.directions import BEYOND, HERE, OUTSIDE, Grid, grid_lines_m, swept_grid
 from scrubwright.floor.frame import segments_m
@@ -71,11 +72,15 @@ def test_no_other_labels_cost_less(name: str, start_s: float, strip_s_per_m: flo
     assert lane_cost_s(grid, grid.along_x, start_s, strip_s_per_m) == pytest.approx(least_s, abs=40 / 400)
 
 
+def share_along_x(area: BaseGeometry, centre: Polygon, strip_s_per_m: float) -> float:
+    """Which share of the area's cells is swept along x."""
+    grid = swept_grid(area, centre, PITCH_M, 6.0, strip_s_per_m)
+    return float(grid.along_x[grid.status == HERE].mean())
+
+
 def test_long_halls_and_aisles_are_swept_along() -> None:
-    hall = box(0, 0, 12, 4)
-    assert swept_grid(hall, hall, PITCH_M, 6.0, 0.0).along_x.all()
-    upright = box(0, 0, 4, 12)
-    assert not swept_grid(upright, upright, PITCH_M, 6.0, 0.0).along_x.any()
+    assert share_along_x(box(0, 0, 12, 4), box(0, 0, 12, 4), 0.0) == 1
+    assert share_along_x(box(0, 0, 4, 12), box(0, 0, 4, 12), 0.0) == 0
 
 
 # The grid ends with the area's own extent, and what lies past it counts as wall.
@@ -84,21 +89,23 @@ PAST_THE_GRID = pytest.mark.xfail(reason="floor that goes on past the area's ext
 
 @PAST_THE_GRID
 def test_a_border_to_another_area_costs_a_start_but_no_strip() -> None:
-    # Between walls 6 m by 8 m is swept the long way but for its ends. Where the floor goes on past the long sides,
-    # lanes that end there leave no strip dry, and the strips along the short sides, 50 s a metre, decide.
-    area = box(0, 0, 6, 8)
-    assert swept_grid(area, area, PITCH_M, 6.0, 50.0).along_x.mean() < 0.2
-    open_sided = swept_grid(area, box(-5, 0, 11, 8), PITCH_M, 6.0, 50.0)
-    assert open_sided.along_x.all()
+    # Between four walls, strips of 50 s a metre call for head passes along the short sides, swept along y. Where the
+    # floor goes on past the short sides, lanes that end there leave no strip dry, and all is swept along x.
+    area = box(0, 0, 6, 4)
+    assert share_along_x(area, area, 50.0) < 0.9
+    assert share_along_x(area, box(-5, 0, 11, 4), 50.0) == 1
 
 
 def test_cells_beyond_the_area_are_known_from_walls() -> None:
     area = MultiPolygon([box(0, 0, 2, 2), box(4, 0, 6, 2)])
     grid = swept_grid(area, box(0, 0, 6, 2), PITCH_M, 6.0, 0.0)
-    middle_m = (grid.x_m[1:] + grid.x_m[:-1]) / 2
-    between = (middle_m > 2) & (middle_m < 4)
-    assert (grid.status[:, between] == BEYOND).all()
-    assert (grid.status[:, ~between] == HERE).all()
+    middle_m = np.meshgrid((grid.x_m[1:] + grid.x_m[:-1]) / 2, (grid.y_m[1:] + grid.y_m[:-1]) / 2)
+    inside = (middle_m[0] > 0) & (middle_m[0] < 6) & (middle_m[1] > 0) & (middle_m[1] < 2)
+    between = inside & (middle_m[0] > 2) & (middle_m[0] < 4)
+    assert between.sum() >= 16
+    assert (grid.status[between] == BEYOND).all()
+    assert (grid.status[inside & ~between] == HERE).all()
+    assert (grid.status[~inside] == OUTSIDE).all()
 
 
 def test_grid_lines_run_through_walls_and_merge_on_the_longer_of_two_near_ones() -> None:
