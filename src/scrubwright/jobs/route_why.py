@@ -162,12 +162,14 @@ def why_lines(
     total_s = math.fsum(route.total_time_s for route in routes)
     advice = aisle_advice(planned.lanes.strips, vehicle, lane_start_s(vehicle))
     worth_s = WORTH_SAYING_FIRST_FRACTION * total_s
+    first = aisle_lines([each for each in advice if each.saving_s >= worth_s], vehicle.deck_width_m)
+    last = aisle_lines([each for each in advice if each.saving_s < worth_s], vehicle.deck_width_m)
     return (
-        *aisle_lines([each for each in advice if each.saving_s >= worth_s], vehicle.deck_width_m),
+        *first,
         *_reach_lines(unreachable, beyond),
         *_water_lines(tanks, routes, total_s),
         *_hand_lines(planned, vehicle, hand_strip_m2),
-        *aisle_lines([each for each in advice if each.saving_s < worth_s], vehicle.deck_width_m),
+        *last[: MOST_AISLES - len(first)],
     )
 
 

@@ -65,6 +65,7 @@ def marks(answer: RouteAnswer, teller: Teller, plot: Plot, per_step_m: float) ->
         _mark("start", *block.entry_m, START, plot, per_step_m) for route in answer.routes for block in route.blocks
     ]
     found += _stations(answer, stations, teller, plot, per_step_m)
+    found += [_mark("parking", x_m, y_m, PARKING, plot, per_step_m) for x_m, y_m in parking_places_m(answer)]
     found += _letters(answer, plot, per_step_m)
     for (machine, number), place in _number_places(answer, per_step_m, _taken(answer, stations, per_step_m)).items():
         found.append(_number(answer, machine, number, place, plot, per_step_m, teller))
@@ -85,6 +86,7 @@ def fitted_marks(answer: RouteAnswer, teller: Teller, plot: Plot, per_step_m: fl
         if place.size_ratio >= _LEAST_WITH_START
     ]
     found += _stations(answer, stations, teller, plot, per_step_m)
+    found += _parking_on_paper(answer, stations, plot, per_step_m)
     found += _letters(answer, plot, per_step_m)
     for (machine, number), place in places.items():
         if place.size_ratio:
@@ -244,7 +246,7 @@ def _lanes(answer: RouteAnswer, route: MachineRoute, plot: Plot) -> str:
 def _stations(
     answer: RouteAnswer, stations: tuple[Station, ...], teller: Teller, plot: Plot, per_step_m: float
 ) -> list[str]:
-    """Each station with its signs and names, its dump stops below in driving order; then the parking place."""
+    """Each station with its signs and names, its dump stops below in driving order."""
     found = []
     for station in stations:
         numbers = {
@@ -256,6 +258,12 @@ def _stations(
         if any(numbers.values()):
             diamonds = _diamonds(answer, {machine: stops for machine, stops in numbers.items() if stops}, teller)
             found.append(_mark("stop", station.x_m, station.y_m, diamonds, plot, per_step_m))
+    return found
+
+
+def _parking_on_paper(answer: RouteAnswer, stations: tuple[Station, ...], plot: Plot, per_step_m: float) -> list[str]:
+    """The parking place, moved aside where a station's signs would cover it."""
+    found = []
     for x_m, y_m in parking_places_m(answer):
         beside = any(
             abs(x_m - each.x_m) < 36 * per_step_m and abs(y_m - each.y_m) < 56 * per_step_m for each in stations

@@ -193,6 +193,13 @@ function placeStationName(name, left, top, across, visible, taken) {
   taken.push([middle, top + (beside ? 0 : -21 - high / 2), wide, 17 + high]);
 }
 
+// A parking place that dump stops would cover moves down, else aside.
+const besides = [[0, 0], [0, 36], [0, 60], [-60, 0], [60, 0]];
+function uncovered(left, top, [wide, high], taken) {
+  const [right, down] = besides.find(([x, y]) => !covers(taken, left + x, top + y, wide, high)) ?? besides[0];
+  return [left + right, top + down];
+}
+
 function placeMarks() {
   const taken = [];
   const [across, down] = [view.wide * view.scale, view.high * view.scale];
@@ -212,6 +219,7 @@ function placeMarks() {
       left = Math.min(Math.max(left, wide / 2), across - wide / 2);
       top = Math.min(Math.max(top, high / 2), down - high / 2);
     }
+    if (kind === "parking") [left, top] = uncovered(left, top, ROOM.parking, taken);
     const wanted = block !== undefined && block === chosen;
     const covered = wide > 0 && covers(taken, left, top, wide, high);
     // A drain and its stops share one point on purpose; crumbs and starts are for a closer look.
