@@ -13,6 +13,7 @@ MOST_WARNINGS = 20
 _POINTS = (Column(width=26), Column(width=30), Column(width=18))
 _AREAS = (Column(width=26), Column(width=10, right=True), Column(width=34))
 _ROOM_TO_STAND_M = 1.5
+_WAY_M = 1.2
 
 
 def floor_text(site: Site, warnings: Sequence[Sentence], teller: Teller) -> str:
@@ -34,7 +35,7 @@ def floor_text(site: Site, warnings: Sequence[Sentence], teller: Teller) -> str:
 
 def missing_for_a_plan(floor: FloorPlan, teller: Teller) -> tuple[Sentence, ...]:
     """What must be added before a route can be planned on this floor, and how."""
-    spot = _open_spot(floor)
+    spot = open_spot(floor)
     example = "{},{}".format(*(_typed(teller, value_m) for value_m in (spot.x, spot.y)))
     missing = []
     if not floor.with_use(Use.DRAIN):
@@ -103,12 +104,12 @@ def _typed(teller: Teller, value_m: float) -> str:
     return Teller(system=teller.system).bare("value_m", value_m, 1).replace(",", "")
 
 
-def _open_spot(floor: FloorPlan) -> shapely.Point:
-    """Somewhere in the open, so that the example can be typed as it stands."""
+def open_spot(floor: FloorPlan) -> shapely.Point:
+    """Somewhere in the open where a machine gets about, so that the example can be typed as it stands."""
     solid = shapely.union_all([*(each.outline for each in floor.obstacles), *(each.outline for each in floor.no_go)])
     free = floor.outline.difference(solid)
-    roomy = free.buffer(-_ROOM_TO_STAND_M)
-    for shape in (roomy, free, floor.outline):
-        if not shape.is_empty:
-            return shape.representative_point()
-    return floor.outline.representative_point()
+    # A roomy store behind a narrow door would be a bad place: the largest piece that is wide enough counts.
+    parts = [part for part in shapely.get_parts(free.buffer(-_WAY_M / 2)) if not part.is_empty]
+    way = max(parts, key=lambda part: part.area, default=floor.outline)
+    roomy = way.intersection(free.buffer(-_ROOM_TO_STAND_M))
+    return (way if roomy.is_empty else roomy).representative_point()
