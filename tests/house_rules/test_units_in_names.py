@@ -13,7 +13,6 @@ EDGE_SUFFIXES = ("cm", "deg", "degc", "ft", "gal", "in", "km_per_h", "mm", "perc
 NAMED_BESIDE = {"name", "path"}
 EXEMPT = {
     "cli/typed.py numbers": "as a person types them; the caller names the unit",
-    "floor/turns.py pivots_m(outward)": "unit vectors",
     "machine/ranges.py Range.least": "in the unit of the figure that RANGES lists it for",
     "machine/ranges.py Range.most": "in the unit of the figure that RANGES lists it for",
     "measures/units.py Shown.factor": "turns one unit into another",

@@ -153,16 +153,22 @@ def _others(answer: RouteAnswer, teller: Teller) -> list[_Figure]:
 def _result(answer: RouteAnswer, teller: Teller, name: str, label: str, value: str, detail: str) -> _Figure:
     source = next((each for each in answer.provenance if each.name == name), None)
     # What the planner worked out is an estimate unless it says more.
-    told = teller.tell(source.detail) + "." if source else ""
     origin = source.origin if source else Origin.ESTIMATE
-    return _Figure(label=label, value=value, origin=origin, detail=f"{detail} {told}".strip().replace("..", "."))
+    told = teller.tell(source.detail).removesuffix(".") + "." if source else ""
+    # An estimate that says how it was worked out needs no more words about it.
+    where = "" if source and origin is Origin.ESTIMATE else _origin_told(origin, teller)
+    said = " ".join(part for part in (detail, told, where) if part)
+    return _Figure(label=label, value=value, origin=origin, detail=said)
 
 
 def _inputs(answer: RouteAnswer, teller: Teller) -> list[_Figure]:
     given: list[Sourced] = [each for each in answer.provenance if not is_a_result(answer, each.name)]
     return [
         _Figure(
-            label=teller.tell(each.detail), value=teller.number(each.name, each.value), origin=each.origin, detail=""
+            label=teller.tell(each.detail),
+            value=teller.number(each.name, each.value),
+            origin=each.origin,
+            detail=_origin_told(each.origin, teller),
         )
         for each in given
     ]
@@ -184,11 +190,10 @@ def _origin_told(origin: Origin, teller: Teller) -> str:
 
 def _figure(figure: _Figure, kind: str, teller: Teller) -> str:
     value = _FIGURE_AND_UNIT.sub(_unit_smaller, escape(figure.value))
-    told = f"{figure.detail} {_origin_told(figure.origin, teller)}".strip()
     return (
         f'<details class="{kind}"><summary><span class="label">{escape(figure.label)}</span>'
         f'<span class="value">{value}</span><span class="origin">{escape(teller.words(figure.origin))}</span></summary>'
-        f"<p>{escape(held(told))}</p></details>"
+        f"<p>{escape(held(figure.detail))}</p></details>"
     )
 
 
