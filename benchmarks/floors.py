@@ -241,6 +241,8 @@ def random_plan(rng: np.random.Generator) -> FloorPlan:
         shape = affinity.translate(shape, *centre)
         if not shape.intersects(keep_clear) and shape.intersects(outline):
             obstacles.append(shape)
+    while obstacles and not _joined(outline, obstacles, drain, parking):
+        obstacles.pop()
     return FloorPlan(
         name="random floor",
         outline=MultiPolygon([outline]),
@@ -248,6 +250,13 @@ def random_plan(rng: np.random.Generator) -> FloorPlan:
         service_points=(ServicePoint(name="closet", x_m=drain[0], y_m=drain[1], uses=WATER),),
         parking=Place(name="parking place", x_m=parking[0], y_m=parking[1]),
     )
+
+
+def _joined(outline: Polygon, obstacles: list[Polygon], start: tuple[float, float], goal: tuple[float, float]) -> bool:
+    """Whether a machine of a metre in width gets from place to place."""
+    room = outline.difference(unary_union(obstacles)).buffer(-0.52)
+    parts = [part for part in _multi(room).geoms if part.distance(Point(start)) < 1.0]
+    return any(part.distance(Point(goal)) < 1.0 for part in parts)
 
 
 def _random_outline(rng: np.random.Generator) -> Polygon:

@@ -66,7 +66,6 @@ def test_a_step_in_the_border_is_open_floor_and_no_wall() -> None:
     assert [row.wall_at_low for row in beside.rows] == [True] * len(beside.rows)
 
 
-@pytest.mark.xfail(reason="floor that goes on past the area's extent is taken for a wall")
 def test_where_the_area_ends_on_open_floor_there_is_no_wall() -> None:
     (cell,) = swept_along_x(box(0, 0, 6, 4), box(0, 0, 10, 8))
     assert cell.wall_below

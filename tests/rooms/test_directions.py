@@ -84,10 +84,6 @@ def test_long_halls_and_aisles_are_swept_along() -> None:
 
 
 # The grid ends with the area's own extent, and what lies past it counts as wall.
-PAST_THE_GRID = pytest.mark.xfail(reason="floor that goes on past the area's extent is taken for a wall")
-
-
-@PAST_THE_GRID
 def test_a_border_to_another_area_costs_a_start_but_no_strip() -> None:
     # Between four walls, strips of 50 s a metre call for head passes along the short sides, swept along y. Where the
     # floor goes on past the short sides, lanes that end there leave no strip dry, and all is swept along x.

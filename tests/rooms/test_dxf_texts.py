@@ -195,3 +195,17 @@ def test_a_file_in_an_old_code_page_gives_names_that_can_be_written(tmp_path: Pa
     (floor,) = cleaned(sketch(path, DrawingOptions()), DrawingOptions(), name="plan", source="").site.floors
     assert floor.areas[0].name.startswith("PANADER")
     floor.areas[0].name.encode("utf-8")
+
+
+def test_two_storeys_side_by_side_stay_one_and_are_told(tmp_path: Path) -> None:
+    drawing, model = outline_dxf()
+    model.add_lwpolyline(box(40, 0, 30, 20)[:-1], close=True, dxfattribs={"layer": "FLOOR"})
+    reading = read(drawing, tmp_path)
+    assert [floor.outline.area for floor in reading.site.floors] == pytest.approx([1200.0])
+    assert "2 large parts lie side by side with no door between them; they were read as one storey" in warned(reading)
+
+
+def test_one_hall_with_a_yard_and_a_shed_is_not_told_as_two_storeys(tmp_path: Path) -> None:
+    drawing, model = outline_dxf()
+    model.add_lwpolyline(box(40, 0, 5, 5)[:-1], close=True, dxfattribs={"layer": "FLOOR"})
+    assert "side by side" not in warned(read(drawing, tmp_path))

@@ -106,7 +106,6 @@ def test_a_ramp_is_scrubbed_along_its_slope_where_it_may_be_and_else_not_at_all(
     assert crossed.wanted.intersection(ramp.outline).area == pytest.approx(2 * 0.01 * 9.75, abs=0.01)
 
 
-@pytest.mark.xfail(reason="lanes in line are joined across a ramp between them, deck down")
 def test_no_lane_of_the_level_floor_goes_over_a_ramp() -> None:
     ramp = Ramp(name="Ramp", outline=box(6, 0, 10, 10), slope_fraction=0.09, uphill_rad=math.pi)
     crossed = planned_lanes(floor_plan(HALL, ramps=(ramp,)), VEHICLE)

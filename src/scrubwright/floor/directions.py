@@ -132,6 +132,9 @@ def swept_grid(area: BaseGeometry, centre: Polygon, pitch_m: float, start_s: flo
     low_x, low_y, high_x, high_y = area.bounds
     x_m = grid_lines_m(edges_m, 0, low_x, high_x)
     y_m = grid_lines_m(edges_m, 1, low_y, high_y)
+    # A cell more on every side tells a border on open floor from a wall.
+    x_m = np.concatenate([[low_x - MERGE_M], x_m, [high_x + MERGE_M]])
+    y_m = np.concatenate([[low_y - MERGE_M], y_m, [high_y + MERGE_M]])
     middle_x, middle_y = np.meshgrid((x_m[1:] + x_m[:-1]) / 2, (y_m[1:] + y_m[:-1]) / 2)
     shapely.prepare(area)
     status = np.where(shapely.contains_xy(area, middle_x, middle_y), HERE, OUTSIDE).astype(np.int8)

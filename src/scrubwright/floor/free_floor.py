@@ -17,6 +17,7 @@ FURTHEST_FROM_WAY_M = 3.0
 MITRE_LIMIT = 2.0
 HOSE_M = 1.5
 IN_WALL_M = 0.35
+LEAST_WAY_M = 0.05
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -154,10 +155,9 @@ def _unreached(plan: FloorPlan, free: MultiPolygon, centre: Polygon, vehicle: Ve
     left = as_multipolygon(shapely.difference(free, around))
     # Opening by a hand's width drops the slivers along walls that every offset leaves.
     pieces = [piece for piece in left.geoms if _offset(piece, -0.1).area > SMALLEST_PIECE_M2]
-    ways = [(width_m, as_multipolygon(_offset(free, -width_m / 2))) for width_m in _widths(gauge_m)] if pieces else []
     found = []
     for piece in sorted(pieces, key=lambda each: -each.area):
-        way_m = _widest_way_m(piece, centre, ways)
+        way_m = _widest_way_m(piece, free, centre, gauge_m)
         found.append(
             Unreached(
                 name=name_of_piece(plan, piece),
@@ -172,16 +172,19 @@ def _unreached(plan: FloorPlan, free: MultiPolygon, centre: Polygon, vehicle: Ve
     return tuple(found)
 
 
-def _widths(gauge_m: float) -> list[float]:
-    steps = 12
-    return [gauge_m * (steps - step) / steps for step in range(1, steps)]
-
-
-def _widest_way_m(piece: Polygon, centre: Polygon, ways: list[tuple[float, MultiPolygon]]) -> float | None:
-    """The widest of the tried gauges that still gets from `centre` into `piece` [m]; None if none does."""
+def _widest_way_m(piece: Polygon, free: MultiPolygon, centre: Polygon, gauge_m: float) -> float | None:
+    """The widest gauge that still gets from `centre` into `piece`, to two centimetres [m]; None if none does."""
     inside = centre.representative_point()
-    for width_m, shape in ways:
-        for part in shape.geoms:
-            if part.intersects(inside) and shapely.intersection(part, piece).area > 0.05:
-                return width_m
-    return None
+
+    def comes_in(width_m: float) -> bool:
+        parts = as_multipolygon(_offset(free, -width_m / 2)).geoms
+        whole = next((part for part in parts if part.intersects(inside)), None)
+        return whole is not None and shapely.intersection(whole, piece).area > 0.05
+
+    low_m, high_m = LEAST_WAY_M, gauge_m
+    if not comes_in(low_m):
+        return None
+    while high_m - low_m > 0.02:
+        middle_m = (low_m + high_m) / 2
+        low_m, high_m = (middle_m, high_m) if comes_in(middle_m) else (low_m, middle_m)
+    return low_m

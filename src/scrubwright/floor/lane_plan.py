@@ -55,13 +55,14 @@ class LanePlan:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Part:
-    """One area or ramp as the lanes see it."""
+    """One area or ramp as the lanes see it; `ramps` are those that its lanes keep off."""
 
     name: str
     outline: BaseGeometry
     passes: int
     walls: bool
     frame: Frame | None
+    ramps: BaseGeometry | None = None
 
 
 def _parts(plan: FloorPlan, floor: FreeFloor, scrubbed_ramps: Sequence[Ramp]) -> list[_Part]:
@@ -72,7 +73,14 @@ def _parts(plan: FloorPlan, floor: FreeFloor, scrubbed_ramps: Sequence[Ramp]) ->
         shape = area.outline if taken is None else shapely.difference(area.outline, taken)
         taken = area.outline if taken is None else shapely.union(taken, area.outline)
         parts.append(
-            _Part(name=area.name, outline=shape, passes=area.passes, walls=area.edges is Edges.EVERY_TIME, frame=None)
+            _Part(
+                name=area.name,
+                outline=shape,
+                passes=area.passes,
+                walls=area.edges is Edges.EVERY_TIME,
+                frame=None,
+                ramps=sloping,
+            )
         )
     if not plan.areas:
         whole = floor.free if sloping is None else shapely.difference(floor.free, sloping)
@@ -83,12 +91,21 @@ def _parts(plan: FloorPlan, floor: FreeFloor, scrubbed_ramps: Sequence[Ramp]) ->
                 passes=1,
                 walls=True,
                 frame=None,
+                ramps=sloping,
             )
         )
-    parts.extend(
-        _Part(name=ramp.name, outline=ramp.outline, passes=1, walls=False, frame=Frame(angle_rad=ramp.uphill_rad))
-        for ramp in scrubbed_ramps
-    )
+    for ramp in scrubbed_ramps:
+        others = [other.outline for other in plan.ramps if other is not ramp]
+        parts.append(
+            _Part(
+                name=ramp.name,
+                outline=ramp.outline,
+                passes=1,
+                walls=False,
+                frame=Frame(angle_rad=ramp.uphill_rad),
+                ramps=shapely.union_all(others) if others else None,
+            )
+        )
     return parts
 
 
@@ -201,9 +218,13 @@ def _lanes_seen(
 ) -> tuple[list[LaneLine], list[Strip]]:
     one_way = part.frame is not None
     found, aisles = swept_lanes(swept, floor.centre, frame, vehicle, number=number, one_way=one_way)
-    found = pruned(clear_of_walls(found, floor.free, vehicle.front_m), wanted, vehicle.deck_width_m, GAP_M)
+    found = clear_of_walls(off_ramps(found, part.ramps), floor.free, vehicle.front_m)
+    found = pruned(found, wanted, vehicle.deck_width_m, GAP_M)
+    if one_way:
+        # On a slope every lane goes straight up and down; nothing is driven along its foot or across it.
+        return found, aisles
     found = with_edges(found, floor.centre, wanted, vehicle.deck_width_m, walls=part.walls, number=number)
-    return clear_of_walls(found, floor.free, vehicle.front_m), aisles
+    return clear_of_walls(off_ramps(found, part.ramps), floor.free, vehicle.front_m), aisles
 
 
 # Raising the deck for less than this in the middle of a lane is not worth the driver's while (common practice).
@@ -246,6 +267,20 @@ def _cut(lane: LaneLine, longest_m: float) -> list[LaneLine]:
         return [lane]
     step_m = lane.line.length / pieces
     return [replace(lane, line=substring(lane.line, index * step_m, (index + 1) * step_m)) for index in range(pieces)]
+
+
+def off_ramps(lanes: Sequence[LaneLine], ramps: BaseGeometry | None) -> list[LaneLine]:
+    """The lanes without the stretches that lie on these ramps [m]; None where there are none.
+
+    **Source** ours: a deck goes over a ramp along its slope and within its limit, or not at all.
+    """
+    if ramps is None:
+        return list(lanes)
+    found: list[LaneLine] = []
+    for lane in lanes:
+        parts = shapely.get_parts(shapely.difference(lane.line, ramps))
+        found.extend(replace(lane, line=part) for part in parts if part.length >= SHORTEST_LANE_M)
+    return found
 
 
 def clear_of_walls(lanes: Sequence[LaneLine], free: MultiPolygon, front_m: float) -> list[LaneLine]:
