@@ -3,10 +3,12 @@
 import copy
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+import shapely
 from shapely import MultiPolygon, box
 
 from scrubwright.floor.site import Area, FloorPlan, NamedOutline, Place, ServicePoint, Site, Use
@@ -164,3 +166,40 @@ def test_nothing_is_left_behind_where_a_site_cannot_be_written(tmp_path: Path) -
     with pytest.raises(BadInput, match="no folder"):
         write_site(HALL, tmp_path / "nowhere" / "site.geojson")
     assert list(tmp_path.iterdir()) == []
+
+
+def test_names_of_rooms_are_kept_and_part_no_work(tmp_path: Path) -> None:
+    named = replace(HALL.floors[0], rooms=(NamedOutline(name="Store", outline=box(20, 10, 30, 20)),))
+    site = replace(HALL, floors=(named,))
+    write_site(site, tmp_path / "site.geojson")
+    again = read_site(tmp_path / "site.geojson").site
+    assert again == site
+    assert [area.name for area in again.floors[0].areas] == ["West"]
+
+
+def test_rooms_keep_their_names_where_an_editor_dropped_the_mark(tmp_path: Path) -> None:
+    named = replace(HALL.floors[0], rooms=(NamedOutline(name="Store", outline=box(20, 10, 30, 20)),))
+    content = json.loads(site_text(replace(HALL, floors=(named,))))
+    del content["scrubwright_site"]
+    path = tmp_path / "plain.geojson"
+    path.write_text(json.dumps(content))
+    (floor,) = read_drawing(path).site.floors
+    assert "Store" in {room.name for room in floor.rooms}
+    assert floor.outline.area == pytest.approx(600)
+
+
+@pytest.mark.parametrize(
+    ("slope", "is_ramp"), [("8 %", True), ("1:12", True), (0.08, True), ("steep", False), (8, False)]
+)
+def test_a_slope_in_geojson_is_read_as_people_write_it(tmp_path: Path, slope: object, is_ramp: bool) -> None:
+    hall = {"type": "room", "name": "Hall"}
+    ramp = {"type": "ramp", "name": "Dock", "slope": slope, "uphill_rad": 0.0}
+    shapes = ((hall, box(0, 0, 30, 20)), (ramp, box(5, 5, 11, 9)))
+    features = [
+        {"type": "Feature", "properties": said, "geometry": json.loads(shapely.to_geojson(shape))}
+        for said, shape in shapes
+    ]
+    path = tmp_path / "plan.geojson"
+    path.write_text(json.dumps({"type": "FeatureCollection", "features": features}))
+    (floor,) = read_drawing(path).site.floors
+    assert [found.name for found in (floor.ramps if is_ramp else floor.no_go)] == ["Dock"]
