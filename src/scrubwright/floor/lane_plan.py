@@ -144,8 +144,10 @@ def lane_plans(
         as_multipolygon(shapely.intersection(floor.reachable, part.outline), SMALLEST_AREA_M2) for part in parts
     ]
     wanted = as_multipolygon(shapely.union_all(wanted_of))
+    # Where a floor is in many pieces, what one lane more or less costs evens out.
+    looked_at = len(parts) <= FEW_PARTS and wanted.area < LOOKS_BELOW_M2
     ranked = [
-        _ranked_lanes(part, part_wanted, floor, vehicle, number)
+        _ranked_lanes(part, part_wanted, floor, vehicle, number, every_look=looked_at)
         for number, (part, part_wanted) in enumerate(zip(parts, wanted_of, strict=True))
     ]
     if wanted.is_empty or not any(tried[0][0] for tried in ranked):
@@ -178,20 +180,23 @@ def _put_together(
 # A small area gains or loses a whole lane by where the first one is laid; there all eight looks are tried, and on
 # the smallest floors the best of them are driven to the end.
 LOOKS_BELOW_M2 = 3000.0
+FEW_PARTS = 4
 TRIED_BELOW_M2 = 1000.0
 RUNNERS_UP = 3
 
 
 def _ranked_lanes(
-    part: _Part, wanted: MultiPolygon, floor: FreeFloor, vehicle: Vehicle, number: int
+    part: _Part, wanted: MultiPolygon, floor: FreeFloor, vehicle: Vehicle, number: int, *, every_look: bool
 ) -> list[tuple[list[LaneLine], list[Strip]]]:
     """The lanes of one part, laid from each side and end in turn where it is small; the quickest first."""
     swept = as_multipolygon(shapely.intersection(floor.centre, part.outline))
     if wanted.is_empty or swept.is_empty:
         return [([], [])]
     frame = part.frame or wall_frame(swept)
-    looks = frame.looks() if part.frame is None and wanted.area < LOOKS_BELOW_M2 else (frame,)
+    looks = frame.looks() if part.frame is None and every_look else (frame,)
     tried = [_lanes_seen(look, part, swept, wanted, floor, vehicle, number) for look in looks]
+    if len(tried) == 1:
+        return tried
     return sorted(tried, key=lambda each: _estimate_s(each[0], wanted, floor, vehicle))
 
 

@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 from scrubwright.floor.sequence import Links, Tour, best_tour, tour_of
 from scrubwright.floor.trips import Loads
 
-HALVINGS = 24
+HALVINGS = 20
+MOST_WEIGHED = 4
 
 
 def part_of(links: Links, lanes: NDArray[np.intp]) -> tuple[Links, NDArray[np.intp]]:
@@ -57,23 +58,31 @@ def shares(tour: Tour, links: Links, work_s: NDArray[np.float64], machines: int)
     if machines == 1:
         return (entries,)
 
-    def time_s(first: int, last: int) -> float:
+    def driven(first: int, last: int) -> tuple[float, tuple[int, ...]]:
+        """Time of a stretch [s], and after how many of its lanes it stops."""
         part = entries[first:last]
-        return tour_of(part, links).cost_s + float(work_s[part >> 1].sum())
+        told = tour_of(part, links)
+        return told.cost_s + float(work_s[part >> 1].sum()), told.stops
 
-    def cut_for(limit_s: float) -> list[int] | None:
-        cuts = [0]
-        for left in range(machines, 0, -1):
-            low, high = cuts[-1] + 1, len(entries) - (left - 1)
-            if time_s(cuts[-1], low) > limit_s:
-                return None
-            while low < high:
-                middle = (low + high + 1) // 2
-                low, high = (middle, high) if time_s(cuts[-1], middle) <= limit_s else (low, middle - 1)
-            cuts.append(low)
-        return cuts if cuts[-1] == len(entries) else None
+    def cut_for(limit_s: float, first: int = 0, left: int = machines) -> list[int] | None:
+        """Ends of stretches that all keep a limit; None where there are none."""
+        if left == 0:
+            return [] if first == len(entries) else None
+        low, high = first + 1, len(entries) - (left - 1)
+        if driven(first, low)[0] > limit_s:
+            return None
+        while low < high:
+            middle = (low + high + 1) // 2
+            low, high = (middle, high) if driven(first, middle)[0] <= limit_s else (low, middle - 1)
+        # A stretch that ends where a tankful does saves a stop; as far as it goes comes second.
+        stops = driven(first, low)[1] if left <= MOST_WEIGHED else ()
+        for end in dict.fromkeys([*(first + stop + 1 for stop in stops[-1:]), low]):
+            rest = cut_for(limit_s, end, left - 1)
+            if rest is not None:
+                return [end, *rest]
+        return None
 
-    low_s, high_s = 0.0, time_s(0, len(entries))
+    low_s, high_s = 0.0, driven(0, len(entries))[0]
     best = cut_for(high_s)
     for _ in range(HALVINGS):
         middle_s = (low_s + high_s) / 2
@@ -83,8 +92,8 @@ def shares(tour: Tour, links: Links, work_s: NDArray[np.float64], machines: int)
         else:
             best, high_s = cuts, middle_s
     if best is None:
-        best = [round(index * len(entries) / machines) for index in range(machines + 1)]
-    return tuple(entries[a:b] for a, b in itertools.pairwise(best))
+        best = [round(index * len(entries) / machines) for index in range(1, machines + 1)]
+    return tuple(entries[a:b] for a, b in itertools.pairwise([0, *best]))
 
 
 def shared_tours(
