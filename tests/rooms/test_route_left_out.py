@@ -73,7 +73,7 @@ def test_floor_out_of_reach_is_told_largest_first_with_ramps_that_are_too_steep(
     assert [each.name for each in found] == ["Store", "Dock", "Stage"]
     assert [each.area_m2 for each in found] == pytest.approx([9.8 * 12, 16, 8], rel=0.02)
     reasons = [str(each.reason) for each in found]
-    assert reasons[0].startswith("The way in is about 0.67 m wide")
+    assert reasons[0].startswith("The way in is about 0.69 m wide")
     assert reasons[1] == "The ramp climbs 15.0 %; this machine may drive up to 12.0 %."
     assert reasons[2] == "The ramp climbs 8.0 %; this machine may scrub up to 6.0 %."
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import shapely
@@ -58,7 +59,7 @@ class Neighbours:
         step = self.steps.get(((out >> 1) - 1, (into >> 1) - 1), NOT_BESIDE)
         return 0 if step == NOT_BESIDE and (out, into) in self.at_hand else step
 
-    def penalty_s(self) -> NDArray[np.float32]:
+    def penalty_s(self) -> NDArray[np.floating[Any]]:
         """What it costs a driver's head to go from end to end [s], shape (2n + 2, 2n + 2).
 
         Nothing to a lane beside or straight on or to a piece at hand, a look at the sheet to anything
@@ -66,7 +67,7 @@ class Neighbours:
 
         **Source** ours, see docs/explanation/sequence.md; the seconds are an estimate.
         """
-        cost_s = np.full((2 * self.count + 2, 2 * self.count + 2), LOOK_UP_S, dtype=np.float32)
+        cost_s = np.full((2 * self.count + 2, 2 * self.count + 2), LOOK_UP_S, dtype=np.float16)
         for first, second in self.steps:
             cost_s[2 * first + 2 : 2 * first + 4, 2 * second + 2 : 2 * second + 4] = 0.0
         for out, into in self.at_hand:

@@ -14,7 +14,10 @@ from scrubwright.floor.trips import fewest_trips
 from scrubwright.measures.errors import NoAnswer
 
 NEIGHBOURS = 8
-ROUNDS = 25
+PRICE_ROUNDS = 5
+CUT_ROUNDS = 20
+FEW_CUT_ROUNDS = 6
+MANY_ENDS = 1200
 ROWS_AT_ONCE = 512
 MOST_COLUMNS_A_ROUND = 20_000
 THRESHOLDS = (1e-6, 0.3, 0.6, 0.9)
@@ -104,6 +107,17 @@ class _Programme:
         self.first, self.second = np.concatenate([self.first, first]), np.concatenate([self.second, second])
         return short_s, True
 
+    def settled_s(self) -> float:
+        """The best value proved while pairs are priced in until none is left, or for a few rounds [s]."""
+        best_s = 0.0
+        for _ in range(PRICE_ROUNDS):
+            value_s, _, worth_of_ends, worth_of_cuts = self.solved()
+            short_s, grown = self.priced(worth_of_ends, worth_of_cuts)
+            best_s = max(best_s, value_s + short_s)
+            if not grown:
+                break
+        return best_s
+
     def add_cuts(self, columns: NDArray[np.float64]) -> bool:
         """Take in sets of lanes that the relaxed answer leaves on their own; whether there were any."""
         lanes, pairs = len(self.cost_s) // 2, len(self.first)
@@ -190,14 +204,10 @@ def least_links_s(links: Links, machines: int = 1) -> float:
         second=pairs[1],
         cuts=[],
     )
-    best_s = 0.0
-    for turn in range(ROUNDS):
-        value_s, columns, worth_of_ends, worth_of_cuts = programme.solved()
-        # Cuts come cheap; all pairs are priced once they are used up.
-        if turn < ROUNDS - 1 and programme.add_cuts(columns):
-            continue
-        short_s, grown = programme.priced(worth_of_ends, worth_of_cuts)
-        best_s = max(best_s, value_s + short_s)
-        if not grown:
+    cut_rounds = CUT_ROUNDS if ends <= MANY_ENDS else FEW_CUT_ROUNDS
+    # Price all pairs, then cut, then price again what the cuts have made worth having.
+    best_s = programme.settled_s()
+    for _ in range(cut_rounds):
+        if not programme.add_cuts(programme.solved()[1]):
             break
-    return best_s
+    return max(best_s, programme.settled_s())

@@ -25,6 +25,8 @@ from scrubwright.measures.errors import BadInput
 # Shares of a tankful between which long lanes are cut.
 LARGEST_LOAD_FRACTION = 0.05
 SMALLEST_LOAD_FRACTION = 0.01
+# Past this many pieces for each lane the search would lose more than the stop saved.
+MOST_CUT = 1.4
 SMALLEST_AREA_M2 = 0.25
 
 
@@ -243,7 +245,7 @@ def cut_for_tankfuls(
 
     A tankful ends between two lanes, so each but the last may stay short by one lane's water. Where
     lanes are no longer than the spare water of all tankfuls shared among them, that never adds up to
-    one tankful more.
+    one tankful more. Where that would take very many pieces, a tankful more is risked.
 
     Parameters
     ----------
@@ -262,8 +264,12 @@ def cut_for_tankfuls(
     water_l = litres_per_m * sum(lane.line.length for lane in lanes)
     trips = fewest_trips(water_l, capacity_l)
     spare_l = (trips * capacity_l - water_l) / max(1, trips - 1)
-    load_l = min(LARGEST_LOAD_FRACTION * capacity_l, max(SMALLEST_LOAD_FRACTION * capacity_l, spare_l))
-    return tuple(piece for lane in lanes for piece in _cut(lane, load_l / litres_per_m))
+    largest_l = LARGEST_LOAD_FRACTION * capacity_l
+    load_l = min(largest_l, max(SMALLEST_LOAD_FRACTION * capacity_l, spare_l))
+    cut = tuple(piece for lane in lanes for piece in _cut(lane, load_l / litres_per_m))
+    if len(cut) <= MOST_CUT * len(lanes):
+        return cut
+    return tuple(piece for lane in lanes for piece in _cut(lane, largest_l / litres_per_m))
 
 
 def _cut(lane: LaneLine, longest_m: float) -> list[LaneLine]:

@@ -16,9 +16,9 @@ from scrubwright.floor.sharing import shared_tours
 from scrubwright.floor.site import FloorPlan, Ramp
 from scrubwright.floor.vehicle import Vehicle
 
-ROUNDS_A_LANE = 25
+ROUNDS_A_LANE = 40
 FEWEST_ROUNDS = 600
-MOST_ROUNDS = 25_000
+MOST_ROUNDS = 60_000
 TRIAL_ROUNDS = 150
 
 
@@ -95,7 +95,7 @@ def night(
     lanes, net = tried[0] if len(tried) == 1 else min(tried, key=lambda each: _trial_s(each[0], each[1], vehicle, rng))
     tell(0.25)
     beside = neighbours(lanes.lanes, vehicle.pitch_m)
-    penalty_s = beside.penalty_s() if readable else np.zeros_like(net.links.link_s)
+    penalty_s = beside.penalty_s() if readable else None
     rounds = min(MOST_ROUNDS, FEWEST_ROUNDS + ROUNDS_A_LANE * len(lanes.lanes))
     work_s = np.array([0.0, *(lane.line.length / vehicle.working_speed_m_per_s for lane in lanes.lanes)])
     one = best_tour(

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -90,7 +91,7 @@ def nearest_first(links: Links) -> NDArray[np.intp]:
 
 def best_tour(
     links: Links,
-    penalty_s: NDArray[np.float32] | None,
+    penalty_s: NDArray[np.floating[Any]] | None,
     rounds: int,
     rng: np.random.Generator,
     progress: Callable[[float], None] | None = None,
@@ -119,7 +120,9 @@ def best_tour(
     """
     if links.lanes <= 2:
         return _better_way_round(links)
-    cost_s: NDArray[np.float32] = links.link_s if penalty_s is None else links.link_s + penalty_s
+    cost_s: NDArray[np.float32] = (
+        links.link_s if penalty_s is None else (links.link_s + penalty_s).astype(np.float32, copy=False)
+    )
     start = nearest_first(Links(link_s=cost_s, loads=links.loads))
     stops, _ = split(start, cost_s, links.loads)
     search = Search(
@@ -130,6 +133,8 @@ def best_tour(
         entries=start,
         stops=stops,
     )
+    # The search keeps its own table; ten thousand ends make it a fifth of a gigabyte.
+    del cost_s
     search.settle(list(range(search.size - 1, -1, -1)))
     current, best = search.keep(), search.keep()
     free_s = best[1] - float(links.loads.between_s.min()) * len(stops)

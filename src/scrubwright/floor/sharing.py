@@ -2,6 +2,7 @@
 
 import itertools
 from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -99,7 +100,7 @@ def shares(tour: Tour, links: Links, work_s: NDArray[np.float64], machines: int)
 def shared_tours(
     tour: Tour,
     links: Links,
-    penalty_s: NDArray[np.float32],
+    penalty_s: NDArray[np.floating[Any]] | None,
     work_s: NDArray[np.float64],
     machines: int,
     rounds: int,
@@ -122,7 +123,8 @@ def shared_tours(
     for number, part in enumerate(parts):
         stretch = tour_of(part, links)
         own, ends = part_of(links, np.sort(part >> 1))
-        searched = best_tour(own, penalty_s[np.ix_(ends, ends)], max(1, rounds // len(parts)), rng)
+        own_penalty_s = None if penalty_s is None else penalty_s[np.ix_(ends, ends)]
+        searched = best_tour(own, own_penalty_s, max(1, rounds // len(parts)), rng)
         again = tour_of(ends[searched.entries], links)
         found.append(min(stretch, again, key=lambda each: _felt_s(each, penalty_s)))
         if progress is not None:
@@ -130,6 +132,8 @@ def shared_tours(
     return tuple(found)
 
 
-def _felt_s(tour: Tour, penalty_s: NDArray[np.float32]) -> float:
+def _felt_s(tour: Tour, penalty_s: NDArray[np.floating[Any]] | None) -> float:
     """Cost with what the order asks of the driver's head [s]."""
+    if penalty_s is None:
+        return tour.cost_s
     return tour.cost_s + float(penalty_s[tour.entries[:-1] ^ 1, tour.entries[1:]].sum())
