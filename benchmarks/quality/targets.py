@@ -13,7 +13,7 @@ class Targets:
     bound_gap_fraction: float
     readable_over_free_ratio: float
     spare_trips: int
-    gain_over_naive_fraction: float
+    gain_over_one_way_fraction: float
     planning_s: float
 
 
@@ -25,7 +25,7 @@ TARGETS = {
         bound_gap_fraction=0.015,
         readable_over_free_ratio=1.03,
         spare_trips=0,
-        gain_over_naive_fraction=0.08,
+        gain_over_one_way_fraction=0.08,
         planning_s=5,
     ),
     "warehouse": Targets(
@@ -35,7 +35,7 @@ TARGETS = {
         bound_gap_fraction=0.03,
         readable_over_free_ratio=1.03,
         spare_trips=1,
-        gain_over_naive_fraction=0.04,
+        gain_over_one_way_fraction=0.04,
         planning_s=15,
     ),
     "school": Targets(
@@ -45,7 +45,7 @@ TARGETS = {
         bound_gap_fraction=0.04,
         readable_over_free_ratio=1.05,
         spare_trips=0,
-        gain_over_naive_fraction=0.25,
+        gain_over_one_way_fraction=0.25,
         planning_s=6,
     ),
     "free_form": Targets(
@@ -55,7 +55,7 @@ TARGETS = {
         bound_gap_fraction=0.015,
         readable_over_free_ratio=1.04,
         spare_trips=0,
-        gain_over_naive_fraction=0.10,
+        gain_over_one_way_fraction=0.10,
         planning_s=8,
     ),
 }

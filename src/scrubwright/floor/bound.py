@@ -15,7 +15,7 @@ from scrubwright.measures.errors import NoAnswer
 
 NEIGHBOURS = 8
 PRICE_ROUNDS = 5
-CUT_ROUNDS = 20
+CUT_ROUNDS = 30
 FEW_CUT_ROUNDS = 6
 MANY_ENDS = 1200
 ROWS_AT_ONCE = 512

@@ -25,8 +25,9 @@ from scrubwright.measures.errors import BadInput
 # Shares of a tankful between which long lanes are cut.
 LARGEST_LOAD_FRACTION = 0.05
 SMALLEST_LOAD_FRACTION = 0.01
-# Past this many pieces for each lane the search would lose more than the stop saved.
+# Past this many pieces the search would lose more than the stop saved.
 MOST_CUT = 1.4
+MOST_PIECES = 800
 SMALLEST_AREA_M2 = 0.25
 
 
@@ -267,7 +268,7 @@ def cut_for_tankfuls(
     largest_l = LARGEST_LOAD_FRACTION * capacity_l
     load_l = min(largest_l, max(SMALLEST_LOAD_FRACTION * capacity_l, spare_l))
     cut = tuple(piece for lane in lanes for piece in _cut(lane, load_l / litres_per_m))
-    if len(cut) <= MOST_CUT * len(lanes):
+    if len(cut) <= max(MOST_PIECES, MOST_CUT * len(lanes)):
         return cut
     return tuple(piece for lane in lanes for piece in _cut(lane, largest_l / litres_per_m))
 
