@@ -146,7 +146,7 @@ def _rivals_s(plan: FloorPlan) -> tuple[float, float, float]:
 def _one_way_night(plan: FloorPlan) -> tuple[float, float]:
     """The classical lawn-mower: all lanes one way, wall passes, set by set: its night [s] and coverage.
 
-    Of the two ways along the walls the one that covers more is taken.
+    Of the two ways along the walls the quicker is taken.
     """
     vehicle, floor, service = reference_vehicle(), reference_floor(plan), reference_service(plan)
     frame = wall_frame(floor.centre)
@@ -159,9 +159,8 @@ def _one_way_night(plan: FloorPlan) -> tuple[float, float]:
         problem = problem_of(net, working_speed_m_per_s=vehicle.working_speed_m_per_s)
         found = night_in_order(problem, lawn_mower_tour(problem, sets_of(net, pitch_m=vehicle.pitch_m)))
         covered = measured_coverage(cut, floor.reachable, vehicle.deck_width_m).coverage_fraction
-        nights.append((covered, found.total_s))
-    covered, total_s = max(nights)
-    return total_s, covered
+        nights.append((found.total_s, covered))
+    return min(nights)
 
 
 def _told(row: Row, target: Targets) -> list[tuple[str, str, str, bool | None]]:
