@@ -4,10 +4,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
+from shapely import MultiPolygon, Polygon
 
 from scrubwright.floor.blocks import Neighbours, neighbours
 from scrubwright.floor.bound import least_links_s
-from scrubwright.floor.free_floor import FreeFloor
+from scrubwright.floor.free_floor import FreeFloor, as_multipolygon
 from scrubwright.floor.lane_plan import LanePlan, cut_for_tankfuls, lane_plans
 from scrubwright.floor.lanes import STRIP_WORTH
 from scrubwright.floor.links import Network, Service, network
@@ -87,10 +89,11 @@ def night(
     """
     tell = progress or (lambda _: None)
     tell(0.0)
-    tried = [
-        _joined(lanes, floor, vehicle, service)
-        for lanes in lane_plans(plan, floor, vehicle, scrubbed_ramps=scrubbed_ramps)
-    ]
+    # Nothing turns round on a ramp.
+    slopes = shapely.union_all([ramp.outline for ramp in plan.ramps])
+    level = as_multipolygon(shapely.difference(floor.free, slopes)) if plan.ramps else floor.free
+    plans = lane_plans(plan, floor, vehicle, scrubbed_ramps=scrubbed_ramps)
+    tried = [_joined(each, level, floor.centre, vehicle, service) for each in plans]
     tell(0.2)
     lanes, net = tried[0] if len(tried) == 1 else min(tried, key=lambda each: _trial_s(each[0], each[1], vehicle, rng))
     tell(0.25)
@@ -110,10 +113,12 @@ def night(
     )
 
 
-def _joined(lanes: LanePlan, floor: FreeFloor, vehicle: Vehicle, service: Service) -> tuple[LanePlan, Network]:
-    """Lanes cut for the tank, and what joins them."""
+def _joined(
+    lanes: LanePlan, level: MultiPolygon, centre: Polygon, vehicle: Vehicle, service: Service
+) -> tuple[LanePlan, Network]:
+    """Lanes cut for the tank, and what joins them; the machine turns round on `level` floor alone."""
     pieces = cut_for_tankfuls(lanes.lanes, service.dose_l_per_m2, vehicle.pitch_m, service.capacity_l)
-    return replace(lanes, lanes=pieces), network(pieces, floor.free, floor.centre, vehicle, service)
+    return replace(lanes, lanes=pieces), network(pieces, level, centre, vehicle, service)
 
 
 def _trial_s(lanes: LanePlan, net: Network, vehicle: Vehicle, rng: np.random.Generator) -> float:
