@@ -29,6 +29,14 @@ SMALLEST_LOAD_FRACTION = 0.01
 MOST_CUT = 1.4
 MOST_PIECES = 800
 SMALLEST_AREA_M2 = 0.25
+# A small area gains or loses a whole lane by where the first one is laid; there all eight looks are tried, and on
+# the smallest floors the best of them are driven to the end.
+LOOKS_BELOW_M2 = 3000.0
+FEW_PARTS = 4
+TRIED_BELOW_M2 = 1000.0
+RUNNERS_UP = 3
+# Raising the deck for less than this in the middle of a lane is not worth the driver's while (common practice).
+GAP_M = 6.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -180,14 +188,6 @@ def _put_together(
     )
 
 
-# A small area gains or loses a whole lane by where the first one is laid; there all eight looks are tried, and on
-# the smallest floors the best of them are driven to the end.
-LOOKS_BELOW_M2 = 3000.0
-FEW_PARTS = 4
-TRIED_BELOW_M2 = 1000.0
-RUNNERS_UP = 3
-
-
 def _ranked_lanes(
     part: _Part, wanted: MultiPolygon, floor: FreeFloor, vehicle: Vehicle, number: int, *, every_look: bool
 ) -> list[tuple[list[LaneLine], list[Strip]]]:
@@ -233,10 +233,6 @@ def _lanes_seen(
         return found, aisles
     found = with_edges(found, floor.centre, wanted, vehicle.deck_width_m, walls=part.walls, number=number)
     return clear_of_walls(off_ramps(found, part.ramps), floor.free, vehicle.front_m), aisles
-
-
-# Raising the deck for less than this in the middle of a lane is not worth the driver's while (common practice).
-GAP_M = 6.0
 
 
 def cut_for_tankfuls(

@@ -24,6 +24,7 @@ from scrubwright.floor.turns import (
 from scrubwright.floor.vehicle import Vehicle
 
 PARALLEL_COSINE = 0.94
+ROWS_AT_ONCE = 512
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -220,9 +221,6 @@ def _link_s(
     ends = np.arange(count)
     link_s[ends, ends] = link_s[ends, ends ^ 1] = 0.0
     return link_s
-
-
-ROWS_AT_ONCE = 512
 
 
 def _add_transposed(square: NDArray[np.float32]) -> None:
