@@ -173,7 +173,7 @@ def test_less_overlap_takes_fewer_metres_and_is_said_to_be_chosen(answer: RouteA
     assert found.overlap_m == 0
     assert found.deck_down_length_m < answer.deck_down_length_m
     origins = {each.name: each.origin for each in found.provenance}
-    assert origins["overlap_m"] is Origin.MEASURED
+    assert origins["overlap_m"] is Origin.ESTIMATE
     assert {each.name: each.origin for each in answer.provenance}["overlap_m"] is Origin.PLATE
 
 

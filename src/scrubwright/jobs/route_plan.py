@@ -234,9 +234,11 @@ def _hand_strip_m2(planned: Night) -> float:
 
 def _provenance(plate: Plate, vehicle: Vehicle, planned: Night, total_s: float) -> tuple[Sourced, ...]:
     figures = [each for each in main_figures(plate) if each.name != "overlap_m"]
-    overlap_origin = plate.origin("deck.overlap_m") if vehicle.overlap_m == plate.deck.overlap_m else Origin.MEASURED
+    chosen = vehicle.overlap_m != plate.deck.overlap_m
+    overlap_origin = Origin.ESTIMATE if chosen else plate.origin("deck.overlap_m")
+    overlap = Sentence("Overlap of lanes, chosen for this plan") if chosen else Sentence("Overlap of lanes")
     worked_out = (
-        ("overlap_m", vehicle.overlap_m, overlap_origin, Sentence("Overlap of lanes")),
+        ("overlap_m", vehicle.overlap_m, overlap_origin, overlap),
         ("total_time_s", total_s, Origin.ESTIMATE, Sentence("Planned from the figures of the plate and the drawing")),
         (
             "lower_bound_s",
