@@ -14,7 +14,7 @@ from scrubwright.floor.coverage import Coverage, measured_coverage
 from scrubwright.floor.edges import deck_print, dry_floor, with_edges
 from scrubwright.floor.frame import Frame, wall_frame
 from scrubwright.floor.free_floor import FreeFloor, as_multipolygon
-from scrubwright.floor.lanes import SHORTEST_LANE_M, STRIP_WORTH, LaneLine, Strip, swept_lanes
+from scrubwright.floor.lanes import SHORTEST_LANE_M, LaneLine, Strip, dry_floor_worth_s, swept_lanes
 from scrubwright.floor.pruning import pruned
 from scrubwright.floor.site import Edges, FloorPlan, Ramp
 from scrubwright.floor.trips import fewest_trips
@@ -209,7 +209,7 @@ def _estimate_s(lanes: Sequence[LaneLine], wanted: MultiPolygon, floor: FreeFloo
         return math.inf
     length_m = sum(lane.line.length for lane in lanes)
     dry_m2 = dry_floor(wanted, [deck_print(lane.line, vehicle.deck_width_m) for lane in lanes]).area
-    missed_s = STRIP_WORTH * dry_m2 / (vehicle.pitch_m * vehicle.working_speed_m_per_s)
+    missed_s = dry_floor_worth_s(dry_m2, vehicle)
     starts_s = lane_start_s(vehicle) * len(lanes)
     backing = backing_s(backing_out_m([lane.line for lane in lanes], floor.free, floor.centre, vehicle), vehicle)
     return float(length_m / vehicle.working_speed_m_per_s + starts_s + backing.sum() + missed_s)

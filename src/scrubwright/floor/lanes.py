@@ -72,6 +72,21 @@ class Strip:
     area: int
 
 
+def dry_floor_worth_s(dry_m2: float, vehicle: Vehicle) -> float:
+    """What floor that lanes leave dry is worth in lane time [s]: more than its area, since dirt lies along walls.
+
+    Parameters
+    ----------
+    dry_m2
+        Floor left dry [m2, >= 0].
+    vehicle
+        The machine.
+
+    **Source** ours, see docs/explanation/lanes.md.
+    """
+    return STRIP_WORTH * dry_m2 / (vehicle.pitch_m * vehicle.working_speed_m_per_s)
+
+
 def passes_needed(need_m: float, deck_width_m: float, overlap_m: float) -> int:
     """Number of passes that cover a strip: ceil((need - overlap) / (width - overlap)), at least 1.
 

@@ -11,7 +11,7 @@ from scrubwright.floor.blocks import Neighbours, neighbours
 from scrubwright.floor.bound import least_links_s
 from scrubwright.floor.free_floor import FreeFloor, as_multipolygon
 from scrubwright.floor.lane_plan import LanePlan, cut_for_tankfuls, lane_plans
-from scrubwright.floor.lanes import STRIP_WORTH
+from scrubwright.floor.lanes import dry_floor_worth_s
 from scrubwright.floor.links import Network, Service, network
 from scrubwright.floor.sequence import Tour, best_tour
 from scrubwright.floor.sharing import shared_tours
@@ -124,5 +124,5 @@ def _joined(
 def _trial_s(lanes: LanePlan, net: Network, vehicle: Vehicle, rng: np.random.Generator) -> float:
     """Time of a night over these lanes after a short search [s]; what stays dry counts as in `lane_plan`."""
     driven_s = sum(lane.line.length for lane in lanes.lanes) / vehicle.working_speed_m_per_s
-    missed_s = STRIP_WORTH * lanes.coverage.dry.area / (vehicle.pitch_m * vehicle.working_speed_m_per_s)
+    missed_s = dry_floor_worth_s(lanes.coverage.dry.area, vehicle)
     return float(driven_s + missed_s + best_tour(net.links, None, TRIAL_ROUNDS, rng).cost_s)

@@ -1,8 +1,8 @@
 """The machine as the planner needs it: widths, turning, speeds and times, as numbers."""
 
-import math
 from dataclasses import dataclass
 
+from scrubwright.measures.checks import check_above_zero, check_zero_or_more
 from scrubwright.measures.errors import BadInput
 
 
@@ -58,13 +58,9 @@ class Vehicle:
             "reverse_speed_m_per_s",
             "turning_speed_m_per_s",
         ):
-            if not 0 < getattr(self, name) < math.inf:
-                raise BadInput(
-                    "{name} is {given}; enter a number above zero.", name=name, given=str(getattr(self, name))
-                )
+            check_above_zero(name, getattr(self, name))
         for name in ("clearance_m", "front_m", "turning_radius_m", "scrubbing_radius_m", "deck_cycle_s"):
-            if not 0 <= getattr(self, name) < math.inf:
-                raise BadInput("{name} is {given}; enter zero or more.", name=name, given=str(getattr(self, name)))
+            check_zero_or_more(name, getattr(self, name))
         if not 0 <= self.overlap_m < self.deck_width_m:
             raise BadInput(
                 "The overlap is {given}; enter at least zero and less than the deck width of {deck_width_m}.",

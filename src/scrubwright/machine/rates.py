@@ -2,6 +2,7 @@
 
 import math
 
+from scrubwright.measures.checks import check_above_zero
 from scrubwright.measures.errors import BadInput
 
 SECONDS_PER_HOUR_S = 3600.0
@@ -27,8 +28,8 @@ def theoretical_rate_m2_per_h(width_m: float, speed_m_per_s: float) -> float:
     -----
     **Source** geometry; rows V01 and V02 in tests/worked/test_area_and_water_numbers.py.
     """
-    _check_above_zero("width_m", width_m)
-    _check_above_zero("speed_m_per_s", speed_m_per_s)
+    check_above_zero("width_m", width_m)
+    check_above_zero("speed_m_per_s", speed_m_per_s)
     return width_m * speed_m_per_s * SECONDS_PER_HOUR_S
 
 
@@ -117,8 +118,8 @@ def lane_count(room_width_m: float, pitch_m: float) -> int:
     BadInput
         A value outside these ranges.
     """
-    _check_above_zero("room_width_m", room_width_m)
-    _check_above_zero("pitch_m", pitch_m)
+    check_above_zero("room_width_m", room_width_m)
+    check_above_zero("pitch_m", pitch_m)
     # A hair over a whole number of lanes is rounding, not another lane.
     return math.ceil(room_width_m / pitch_m - 1e-9)
 
@@ -148,8 +149,8 @@ def lanes_time_s(count: int, length_m: float, speed_m_per_s: float, *, turn_s: f
 
     **Source** common practice; rows V06 to V08 in tests/worked/test_area_and_water_numbers.py.
     """
-    _check_above_zero("length_m", length_m)
-    _check_above_zero("speed_m_per_s", speed_m_per_s)
+    check_above_zero("length_m", length_m)
+    check_above_zero("speed_m_per_s", speed_m_per_s)
     if count < 1 or not 0 <= turn_s < math.inf:
         raise BadInput(
             "{count} lanes with turns of {turn} s cannot be timed; enter one lane or more and zero seconds or more.",
@@ -157,8 +158,3 @@ def lanes_time_s(count: int, length_m: float, speed_m_per_s: float, *, turn_s: f
             turn=str(turn_s),
         )
     return count * length_m / speed_m_per_s + (count - 1) * turn_s
-
-
-def _check_above_zero(name: str, value: float) -> None:
-    if not 0 < value < math.inf:
-        raise BadInput("{figure} is {given}; enter a number above zero.", figure=name, given=str(value))

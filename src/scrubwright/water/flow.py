@@ -1,7 +1,6 @@
 """Solution on the floor: flow, dose, and how far a tank goes."""
 
-import math
-
+from scrubwright.measures.checks import check_above_zero, check_zero_or_more
 from scrubwright.measures.errors import BadInput
 from scrubwright.measures.sentence import Sentence
 
@@ -34,8 +33,8 @@ def dose_l_per_m2(flow_l_per_min: float, moving_rate_m2_per_h: float) -> float:
     >>> round(dose_l_per_m2(2.5, 3500.0), 4)
     0.0429
     """
-    _check_zero_or_more("flow_l_per_min", flow_l_per_min)
-    _check_above_zero("moving_rate_m2_per_h", moving_rate_m2_per_h)
+    check_zero_or_more("flow_l_per_min", flow_l_per_min)
+    check_above_zero("moving_rate_m2_per_h", moving_rate_m2_per_h)
     return 60.0 * flow_l_per_min / moving_rate_m2_per_h
 
 
@@ -58,8 +57,8 @@ def flow_for_dose_l_per_min(dose_l_per_m2: float, moving_rate_m2_per_h: float) -
     -----
     **Source** identity; round trip in tests/properties/test_water_balance.py.
     """
-    _check_zero_or_more("dose_l_per_m2", dose_l_per_m2)
-    _check_above_zero("moving_rate_m2_per_h", moving_rate_m2_per_h)
+    check_zero_or_more("dose_l_per_m2", dose_l_per_m2)
+    check_above_zero("moving_rate_m2_per_h", moving_rate_m2_per_h)
     return dose_l_per_m2 * moving_rate_m2_per_h / 60.0
 
 
@@ -85,7 +84,7 @@ def left_on_floor_l_per_m2(dose_l_per_m2: float, recovered_fraction: float) -> f
 
     **Source** balance of litres; the shares are common practice.
     """
-    _check_zero_or_more("dose_l_per_m2", dose_l_per_m2)
+    check_zero_or_more("dose_l_per_m2", dose_l_per_m2)
     _check_share("recovered_fraction", recovered_fraction)
     return dose_l_per_m2 * (1.0 - recovered_fraction)
 
@@ -114,8 +113,8 @@ def area_per_tank_m2(usable_solution_l: float, dose_l_per_m2: float) -> float:
     >>> round(area_per_tank_m2(120.0, dose_l_per_m2(2.5, 3500.0)))
     2800
     """
-    _check_above_zero("usable_solution_l", usable_solution_l)
-    _check_above_zero("dose_l_per_m2", dose_l_per_m2)
+    check_above_zero("usable_solution_l", usable_solution_l)
+    check_above_zero("dose_l_per_m2", dose_l_per_m2)
     return usable_solution_l / dose_l_per_m2
 
 
@@ -138,19 +137,9 @@ def tank_min(usable_solution_l: float, flow_l_per_min: float) -> float:
     -----
     **Source** identity; value in tests/worked/test_area_and_water_numbers.py.
     """
-    _check_above_zero("usable_solution_l", usable_solution_l)
-    _check_above_zero("flow_l_per_min", flow_l_per_min)
+    check_above_zero("usable_solution_l", usable_solution_l)
+    check_above_zero("flow_l_per_min", flow_l_per_min)
     return usable_solution_l / flow_l_per_min
-
-
-def _check_above_zero(name: str, value: float) -> None:
-    if not 0 < value < math.inf:
-        raise BadInput("{figure} is {given}; enter a number above zero.", figure=name, given=str(value))
-
-
-def _check_zero_or_more(name: str, value: float) -> None:
-    if not 0 <= value < math.inf:
-        raise BadInput("{figure} is {given}; enter zero or more.", figure=name, given=str(value))
 
 
 def _check_share(name: str, value: float) -> None:
