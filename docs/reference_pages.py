@@ -24,6 +24,7 @@ def units_page() -> str:
     lines += [f"| `_{unit.suffix}` | {unit.meaning} | {_seen(unit.si)} | {_seen(unit.us)} |" for unit in UNITS]
     lines.append(
         "\nWhat is shown is the stored number times a factor: lengths are stored in metres, and a US reader sees feet. "
+        "Temperatures are stored in kelvin and shown in °C or °F. "
         "The factors are exact by definition; `tests/published/us_units.csv` compares them with printed tables."
     )
     return "\n".join(lines) + "\n"

@@ -9,13 +9,17 @@ from tests.house_rules.source_tree import EDGES, Function, float_aliases, is_flo
 # What people enter and read at the edges and nowhere else.
 EDGE_SUFFIXES = ("cm", "deg", "degc", "ft", "gal", "in", "km_per_h", "mm", "percent", "px", "pt")
 
-# A float called `value` is in the unit that the text beside it ends in.
+# A float called `value`, and the ends of its band, are in the unit that the text beside it ends in.
 NAMED_BESIDE = {"name", "path"}
+IN_THAT_UNIT = {"value", "low", "high"}
 EXEMPT = {
     "cli/typed.py numbers": "as a person types them; the caller names the unit",
     "machine/ranges.py Range.least": "in the unit of the figure that RANGES lists it for",
     "machine/ranges.py Range.most": "in the unit of the figure that RANGES lists it for",
     "measures/units.py Shown.factor": "turns one unit into another",
+    "measures/units.py Shown.number": "in the unit of the reader",
+    "measures/units.py Shown.number(value)": "in the unit of the table's row",
+    "measures/units.py Shown.offset": "turns one unit into another",
     "paperwork/wording.py Teller.plain(value)": "a pure number",
 }
 
@@ -32,7 +36,7 @@ def names_without_unit(tree: ast.Module, *, is_edge: bool) -> Iterator[str]:
             if _lacks_unit(public.node.name, public.node.returns, is_edge=is_edge):
                 yield public.name
         for name, annotation in given.items():
-            is_named_beside = name == "value" and NAMED_BESIDE & given.keys()
+            is_named_beside = name in IN_THAT_UNIT and NAMED_BESIDE & given.keys()
             if not is_named_beside and _lacks_unit(name, annotation, is_edge=is_edge):
                 yield shape.format(name)
 

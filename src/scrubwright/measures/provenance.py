@@ -32,14 +32,20 @@ class Sourced:
     origin
         Where it comes from.
     detail
-        The rest: source, edition, date, band, or how it was worked out.
+        The rest: source, edition, date, or how it was worked out.
+    low, high
+        Ends of its 80 % band, in the same unit; None where the number has none.
     """
 
     name: str
     value: float
     origin: Origin
     detail: Sentence
+    low: float | None = None
+    high: float | None = None
 
     def __post_init__(self) -> None:
         if unit_of(self.name) is None:
             raise BadInput("{name} names no unit; end it in one of the units table, such as _m or _l.", name=self.name)
+        if self.low is not None and self.high is not None and not self.low <= self.high:
+            raise BadInput("The band of {name} ends before it begins; give its low end first.", name=self.name)

@@ -11,18 +11,43 @@ from importlib.resources import files
 
 from scrubwright.measures.errors import BadInput, UnreadablePaper
 from scrubwright.measures.sentence import Sentence, Value
-from scrubwright.measures.units import METRES_PER_FOOT, Shown, UnitSystem, unit_of
+from scrubwright.measures.units import (
+    KILOGRAMS_PER_POUND,
+    LITRES_PER_GALLON,
+    METRES_PER_FOOT,
+    Shown,
+    UnitSystem,
+    unit_of,
+)
 
 # A space that no line breaks at. The Spanish academy and ISO 80000-1 ask for a space between groups
 # of three; the wider no-break space is taken because every font and terminal has it.
 NO_BREAK = "\u00a0"
 FIRST_GROUPED = 10_000
 SECONDS_UNTIL_S = 600.0
-_SMALL_LENGTHS = {
-    UnitSystem.SI: Shown(label="mm", factor=1000, decimals=0),
-    UnitSystem.US: Shown(label="in", factor=12 / METRES_PER_FOOT, decimals=1),
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Small:
+    """How a small amount is shown, and below which number of that unit."""
+
+    shown: Shown
+    below: float
+
+
+# Lengths as rulers have them, openings of walls, and what goes into one cell.
+_SMALL: Mapping[tuple[str, UnitSystem], _Small] = {
+    ("m", UnitSystem.SI): _Small(shown=Shown(label="mm", factor=1000, decimals=0), below=99.5),
+    ("m", UnitSystem.US): _Small(shown=Shown(label="in", factor=12 / METRES_PER_FOOT, decimals=1), below=11.95),
+    ("m2", UnitSystem.SI): _Small(shown=Shown(label="cm²", factor=1e4, decimals=0), below=999.5),
+    ("m2", UnitSystem.US): _Small(
+        shown=Shown(label="in²", factor=(12 / METRES_PER_FOOT) ** 2, decimals=0), below=143.5
+    ),
+    ("l", UnitSystem.SI): _Small(shown=Shown(label="mL", factor=1000, decimals=0), below=999.5),
+    ("l", UnitSystem.US): _Small(shown=Shown(label="fl oz", factor=128 / LITRES_PER_GALLON, decimals=1), below=63.95),
+    ("kg", UnitSystem.SI): _Small(shown=Shown(label="g", factor=1000, decimals=0), below=999.5),
+    ("kg", UnitSystem.US): _Small(shown=Shown(label="oz", factor=16 / KILOGRAMS_PER_POUND, decimals=1), below=15.95),
 }
-_SMALL_BELOW = {UnitSystem.SI: 99.5, UnitSystem.US: 11.95}
 
 
 class Language(StrEnum):
@@ -113,7 +138,8 @@ class Teller:
         """A number with its unit, e.g. `gap_m` 0.88 as "0.88 m", "2.9 ft" or "0,88 m".
 
         Times of a minute and more are durations: `wait_s` 14040 is "3 h 54 min". Lengths below
-        0.1 m are millimetres, below a foot inches, as rulers have them.
+        0.1 m are millimetres, below a foot inches, as rulers have them; small areas, volumes and
+        masses are cm², mL and g, or in², fl oz and oz.
 
         Raises
         ------
@@ -126,10 +152,10 @@ class Teller:
         if unit.suffix == "s" and 60 <= abs(value) < math.inf:
             return ("-" if value < 0 else "") + self.duration(abs(value))
         how = unit.si if self.system is UnitSystem.SI else unit.us
-        small = _SMALL_LENGTHS[self.system]
-        if unit.suffix == "m" and 0 < abs(value * small.factor) < _SMALL_BELOW[self.system]:
-            how = small
-        shown = value * how.factor
+        small = _SMALL.get((unit.suffix, self.system))
+        if small is not None and 0 < abs(small.shown.number(value)) < small.below:
+            how = small.shown
+        shown = how.number(value)
         text = self.plain(shown, _decimals(shown, how.decimals))
         if how.label == "°":
             return text + how.label
@@ -141,7 +167,7 @@ class Teller:
         if unit is None:
             raise BadInput("{name} names no unit; end it in one of the units table, such as _m or _l.", name=name)
         how = unit.si if self.system is UnitSystem.SI else unit.us
-        shown = value * how.factor
+        shown = how.number(value)
         return self.plain(shown, _decimals(shown, how.decimals) if decimals is None else decimals)
 
     def label(self, name: str) -> str:
