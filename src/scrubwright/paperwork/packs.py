@@ -1,0 +1,170 @@
+"""A pack file becomes a pack and its charger: every problem of the file is told at once, in words."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from scrubwright.battery.pack import Chemistry
+from scrubwright.measures.errors import BadInput, UnreadablePaper
+from scrubwright.measures.provenance import Origin
+from scrubwright.measures.sentence import Sentence
+from scrubwright.paperwork.figures import Figure
+from scrubwright.paperwork.pack_figures import is_figure, pack_figure
+from scrubwright.paperwork.pack_file import GravityTable, PackFile
+from scrubwright.paperwork.pack_records import PackPaper, paper_of
+from scrubwright.paperwork.plates import entries
+from scrubwright.paperwork.toml_tables import (
+    content_of,
+    known_paths,
+    missing_key,
+    nearest_path,
+    quoted,
+    rows_of,
+    shape_problems,
+    text_of,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PackReading:
+    """What a pack file says, and what is missing or wrong in it.
+
+    Parameters
+    ----------
+    paper
+        The pack with its charger; None where something is missing or wrong.
+    missing, wrong
+        What to enter and what to mend, all of it.
+    """
+
+    paper: PackPaper | None
+    missing: tuple[Sentence, ...] = ()
+    wrong: tuple[Sentence, ...] = ()
+
+
+def read_pack(path: Path) -> PackReading:
+    """The pack in a file, or everything that is missing and wrong in it.
+
+    Parameters
+    ----------
+    path
+        A pack file (TOML), at most 0.2 MB.
+
+    Raises
+    ------
+    UnreadablePaper
+        No such file, too large, not text, or no TOML.
+    """
+    return pack_of_text(text_of(path), file=path.name)
+
+
+def pack_from(path: Path) -> PackPaper:
+    """The pack in a file that is meant to be complete.
+
+    Raises
+    ------
+    UnreadablePaper
+        The file cannot be read, or something in it is missing or wrong.
+    """
+    reading = read_pack(path)
+    problems = reading.wrong + reading.missing
+    if reading.paper is None:
+        raise UnreadablePaper(
+            "The pack {file} cannot be used yet; things to mend: {count}. The first: {first} "
+            'See all of them with "scrubwright pack {file}".',
+            file=path.name,
+            count=len(problems),
+            first=problems[0],
+        )
+    return reading.paper
+
+
+def pack_of_text(text: str, file: str) -> PackReading:
+    """The pack that a TOML text describes, or everything that is missing and wrong in it.
+
+    Parameters
+    ----------
+    text
+        The whole text.
+    file
+        Its name, for the messages.
+
+    Raises
+    ------
+    UnreadablePaper
+        It is no TOML.
+    """
+    given = content_of(text, file)
+    if given.get("chemistry") == Chemistry.FLOODED:
+        # An absent table is told key by key, like an empty one.
+        given.setdefault("gravity", {})
+    missing, wrong = shape_problems(PackFile, given)
+    missing += _missing_by_kind(given)
+    figures, unsound = _figures_of(given)
+    wrong += unsound
+    for key in ("measured", "from_memory"):
+        wrong += _unknown_paths(given.get(key), key)
+    if missing or wrong:
+        return PackReading(paper=None, missing=tuple(missing), wrong=tuple(wrong))
+    paper, crossed = paper_of(PackFile.model_validate(given), figures, _origins(given))
+    return PackReading(paper=paper, wrong=crossed)
+
+
+def _origins(given: Mapping[str, Any]) -> dict[str, Origin]:
+    """Where each figure comes from, by key, for those that are not off the label."""
+    # Nobody prints the resistance of a pack on its machine; it is there because it was measured.
+    origins = {"resistance_mohm": Origin.MEASURED} if "resistance_mohm" in given else {}
+    for key, origin in (("measured", Origin.MEASURED), ("from_memory", Origin.MEMORY)):
+        origins |= dict.fromkeys(given.get(key, ()), origin)
+    return origins
+
+
+def _missing_by_kind(given: Mapping[str, Any]) -> list[Sentence]:
+    """What is asked of some packs only."""
+    wanted = []
+    if given.get("chemistry") in (Chemistry.FLOODED, Chemistry.AGM, Chemistry.GEL):
+        wanted.append("cut_off_v_per_cell")
+    gravity = given.get("gravity")
+    if isinstance(gravity, dict) and gravity.get("family") == GravityTable.OWN:
+        wanted += ["gravity.full", "gravity.flat", "gravity.reference_temperature_c"]
+    absent = []
+    for path in wanted:
+        table, _, key = path.rpartition(".")
+        if all(key not in values for _, values in rows_of(given, table)):
+            absent.append(missing_key(PackFile, path))
+    return absent
+
+
+def _figures_of(given: Mapping[str, Any]) -> tuple[dict[str, Figure], list[Sentence]]:
+    """Every figure of the file by its place, in the records' units, and what is wrong with the others."""
+    figures: dict[str, Figure] = {}
+    wrong: list[Sentence] = []
+    for table, key, _ in entries(PackFile):
+        path = f"{table}.{key}" if table else key
+        if not is_figure(path):
+            continue
+        for where, values in rows_of(given, table):
+            written = values.get(key)
+            if isinstance(written, bool) or not isinstance(written, int | float | str):
+                continue
+            place = f"{where}.{key}" if where else key
+            try:
+                figures[place] = pack_figure(path, place, written)
+            except BadInput as problem:
+                wrong.append(problem.sentence)
+    return figures, wrong
+
+
+def _unknown_paths(paths: Any, key: str) -> list[Sentence]:
+    known = [path for path in known_paths(PackFile) if is_figure(path)]
+    return [
+        Sentence(
+            '{key} names "{path}", which is no figure of a pack; did you mean "{nearest}"?',
+            key=key,
+            path=quoted(path),
+            nearest=nearest_path(PackFile, path) or known[0],
+        )
+        for path in (paths if isinstance(paths, list) else ())
+        if isinstance(path, str) and path not in known
+    ]
