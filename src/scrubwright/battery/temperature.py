@@ -38,9 +38,9 @@ def capacity_fraction(electrolyte_k: Floats) -> NDArray[np.float64]:
     t = np.asarray(electrolyte_k, dtype=np.float64)
     if not np.all((t >= COLDEST_K) & (t <= WARMEST_K)):
         raise OutOfRange(
-            "The electrolyte is at {given} kelvin; what a pack holds was measured from {coldest_k} to {warmest_k}. "
+            "The electrolyte is at {given_k}; what a pack holds was measured from {coldest_k} to {warmest_k}. "
             "Measure the electrolyte, or bring the pack into that range first.",
-            given=str(electrolyte_k),
+            given_k=float(t.flat[np.argmax(np.abs(t - KELVIN_AT_0_C))]),
             coldest_k=COLDEST_K,
             warmest_k=WARMEST_K,
         )

@@ -117,6 +117,29 @@ def depth_at_fraction(curve: VoltageCurve, threshold_v: Floats, current_a: Float
     return np.asarray(2 * v / (b + np.sqrt(np.maximum(b * b - 4 * a * v, 0.0))))
 
 
+def cell_by_schiffer_v(emptied_fraction: Floats, current_per_h: Floats) -> NDArray[np.float64]:
+    """Voltage of one cell by another published equation, for comparison [V].
+
+    Its resistance stands for all losses together and is about ten times what two readings a few
+    seconds apart give, so it belongs to slow averages and not to sag.
+
+    Parameters
+    ----------
+    emptied_fraction
+        Charge drawn over the rated capacity [0 to 1].
+    current_per_h
+        Current over the rated capacity [1/h].
+
+    Notes
+    -----
+    **Source** Schiffer J et al., Model prediction for ranking lead-acid batteries according to expected lifetime in
+    renewable energy systems and autonomous power-supply systems, J. Power Sources 168 (2007) 66-78, equation 2 with the
+    default values of its table; checked in tests/worked/test_battery_voltage.py.
+    """
+    x = np.asarray(emptied_fraction, dtype=np.float64)
+    return np.asarray(2.12 - 0.076 * x - 0.699 * current_per_h * (1 + 0.0464 * x / (1.75 - x)))
+
+
 def sag_resistance_ohm(idle_v: float, idle_a: float, load_v: float, load_a: float) -> float:
     """Resistance of the pack and its cables from two readings on the machine [ohm].
 

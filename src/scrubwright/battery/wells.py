@@ -252,23 +252,27 @@ def _share_and_rate(
     """The pair for which all rows tell of the same whole, as nearly as can be."""
     if rows == 1:
         return USUAL_AVAILABLE_FRACTION, exchange_per_h
+    shares = (_LEAST_FRACTION, _MOST_FRACTION)
     if rows == 2:
-        starts = [(0.5, exchange_per_h)]
-        rates = (exchange_per_h * (1 - 1e-12), exchange_per_h * (1 + 1e-12))
-    else:
-        starts = [(c, k) for c in (0.3, 0.7) for k in (0.1, 0.7, 3.0)]
-        rates = (_SLOWEST_PER_H, _FASTEST_PER_H)
+        (c,) = _closest(lambda p: implied(float(p[0]), exchange_per_h), [(0.5,)], [shares])
+        return c, exchange_per_h
+    rates = (math.log(_SLOWEST_PER_H), math.log(_FASTEST_PER_H))
+    starts = [(c, math.log(k)) for c in (0.3, 0.7) for k in (0.1, 0.7, 3.0)]
+    c, log_k = _closest(lambda p: implied(float(p[0]), math.exp(p[1])), starts, [shares, rates])
+    return c, math.exp(log_k)
 
+
+def _closest(
+    implied: Callable[[NDArray[np.float64]], NDArray[np.float64]],
+    starts: Sequence[tuple[float, ...]],
+    bounds: Sequence[tuple[float, float]],
+) -> list[float]:
     def residuals(p: NDArray[np.float64]) -> NDArray[np.float64]:
-        told = implied(float(p[0]), math.exp(p[1]))
+        told = implied(p)
         return np.asarray(told - told.mean())
 
-    bounds = ([_LEAST_FRACTION, math.log(rates[0])], [_MOST_FRACTION, math.log(rates[1])])
+    low, high = zip(*bounds, strict=True)
     fits = [
-        least_squares(
-            residuals, (c, math.log(k)), bounds=bounds, xtol=1e-14, ftol=1e-14, gtol=1e-14, x_scale=(0.1, 0.5)
-        )
-        for c, k in starts
+        least_squares(residuals, start, bounds=(low, high), xtol=1e-14, ftol=1e-14, gtol=1e-14) for start in starts
     ]
-    best = min(fits, key=lambda fit: float(fit.cost))
-    return float(best.x[0]), math.exp(best.x[1])
+    return [float(x) for x in min(fits, key=lambda fit: float(fit.cost)).x]
