@@ -50,17 +50,17 @@ def test_a_pulsed_load_is_foretold(model: PackModel, pulses: Pulses) -> None:
 
 
 def test_the_resistance_found_is_that_of_a_separate_fit(model: PackModel) -> None:
-    # 4.88 mΩ a cell, by a least-squares fit of the same equation to the same model in another program.
+    # 4.88 mΩ a cell, by an earlier, separate fit of the same equation to five discharges of the same model.
     assert float(model.curve.resistance_ohm) * NOMINAL_AH == pytest.approx(0.083, abs=0.01)
 
 
 def test_three_figures_of_the_wells_tell_seven_capacities() -> None:
     wells = fitted_wells(ROWS)
-    ours_h = [
+    ours = [
         discharge(wells, rested(wells, 1.0), Load(current_a=np.array([row.current_a]), duration_h=np.array([60.0])))
         for row in ROWS
     ]
-    errors = [float(run.stop_h[0]) / row.over_h - 1 for run, row in zip(ours_h, ROWS, strict=True)]
+    errors = [float(run.stop_h[0]) / row.over_h - 1 for run, row in zip(ours, ROWS, strict=True)]
     assert root_mean_square(errors) < ROWS_RMS_FRACTION
 
 
