@@ -24,6 +24,8 @@ COLDEST_K, WARMEST_K = KELVIN_AT_0_C - 20, KELVIN_AT_0_C + 60
 _IMPOSSIBLE_RATIO = 1.5
 _WITHOUT_POINT = (1000, 1500)
 _COLDEST_PLACE_K, _BOILING_K = 173.0, KELVIN_AT_0_C + 100
+# What turning 140 °F into kelvin may add to 60 °C.
+_ROUNDING_K = 1e-6
 
 
 def corrected_gravity_ratio(gravity_ratio: Numbers, electrolyte_k: Numbers | float, reference_k: float) -> Numbers:
@@ -140,7 +142,7 @@ def check_electrolyte(electrolyte_k: Floats) -> None:
     OutOfRange
         Below -20 °C, above 60 °C, or not a number.
     """
-    given = _first_outside(electrolyte_k, COLDEST_K, WARMEST_K)
+    given = _first_outside(electrolyte_k, COLDEST_K - _ROUNDING_K, WARMEST_K + _ROUNDING_K)
     if given is None:
         return
     if 0 <= given + KELVIN_AT_0_C < _BOILING_K and given < _COLDEST_PLACE_K:
