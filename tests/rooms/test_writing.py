@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from scrubwright.measures.errors import BadInput
-from scrubwright.paperwork.writing import write_text
+from scrubwright.paperwork.writing import write_bytes, write_text
 
 
 def test_a_text_is_written_as_utf8_and_leaves_nothing_else_behind(tmp_path: Path) -> None:
@@ -54,3 +54,13 @@ def test_a_link_stays_a_link(tmp_path: Path) -> None:
     write_text(tmp_path / "link.json", "new")
     assert (tmp_path / "link.json").is_symlink()
     assert (tmp_path / "real.json").read_text() == "new"
+
+
+def test_bytes_are_written_as_they_are_and_take_the_place_of_what_stood_there(tmp_path: Path) -> None:
+    path = tmp_path / "sheet.pdf"
+    path.write_bytes(b"old")
+    write_bytes(path, b"%PDF\r\n\x00\xff")
+    assert path.read_bytes() == b"%PDF\r\n\x00\xff"
+    assert [each.name for each in tmp_path.iterdir()] == ["sheet.pdf"]
+    with pytest.raises(BadInput, match="There is no folder"):
+        write_bytes(tmp_path / "nowhere" / "sheet.pdf", b"")

@@ -10,17 +10,28 @@ _READABLE_BY_OTHERS = 0o644
 
 
 def write_text(path: Path, text: str) -> None:
-    """Write a text file so that nobody ever sees half of it.
+    """Write a text file, as UTF-8, so that nobody ever sees half of it; see `write_bytes`.
 
-    The text goes to a new file in the same folder, which then takes the place of `path`; where
+    Raises
+    ------
+    BadInput
+        The folder does not exist, the path is no file, or the file cannot be written.
+    """
+    write_bytes(path, text.encode("utf-8"))
+
+
+def write_bytes(path: Path, content: bytes) -> None:
+    """Write a file so that nobody ever sees half of it.
+
+    The content goes to a new file in the same folder, which then takes the place of `path`; where
     anything goes wrong on the way, what stood there before still stands.
 
     Parameters
     ----------
     path
         The file to write; its folder must exist.
-    text
-        What it will hold, written as UTF-8.
+    content
+        What it will hold.
 
     Raises
     ------
@@ -37,7 +48,7 @@ def write_text(path: Path, text: str) -> None:
             )
         if path.exists() and not path.is_file():
             raise BadInput("{path} is not a file; name a file in a folder that exists.", path=str(path))
-        _replace(path, text)
+        _replace(path, content)
     except OSError as error:
         raise BadInput(
             "{path} cannot be written ({problem}); name a place where you may write and that has room.",
@@ -46,11 +57,11 @@ def write_text(path: Path, text: str) -> None:
         ) from error
 
 
-def _replace(path: Path, text: str) -> None:
+def _replace(path: Path, content: bytes) -> None:
     handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", suffix=".part", dir=path.parent)
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
             file.flush()
             os.fsync(file.fileno())
         # A fresh temporary file is private; one that stood before keeps its own permissions.
