@@ -152,11 +152,11 @@ def test_what_ruins_cells_tonight_comes_before_what_can_wait() -> None:
     begins = [
         "Charge the pack before the cold comes",
         "Charge it: it has stood 40 days, and a pack that stands loses 5.0 % to 15.0 % a month",
-        "Stop working and charge when the pack is down to 25.0 %",
+        "Stop working and charge before the pack is down to 25.0 %",
         "Equalise after a full charge: cell 7",
         "Read cell 7 at each visit",
         "Fill up with water after the next full charge",
-        "Plan a new pack: this one holds 75.0 %",
+        "Plan a new pack: this one gives only 75.0 %",
     ]
     steps = told(state)
     assert len(steps) == len(begins)

@@ -69,7 +69,7 @@ class PackState:
     low_after_charge
         Whether the whole pack stays low after a long charge.
     health_fraction
-        What it holds of what it held when new; None where not known.
+        What it gives of its rated charge; None where not known.
     """
 
     chemistry: Chemistry

@@ -122,7 +122,7 @@ def _urgent_steps(state: PackState) -> Iterator[Step]:
     if state.reversal_charge_fraction:
         yield Step(
             told=Sentence(
-                "Stop working and charge when the pack is down to {charge_fraction}: its weakest cell is flat by then "
+                "Stop working and charge before the pack is down to {charge_fraction}: its weakest cell is flat by then "
                 "and the others drive it backwards.",
                 charge_fraction=state.reversal_charge_fraction,
             ),
@@ -313,7 +313,7 @@ def _later_steps(state: PackState, replace_below_fraction: float, test_below_fra
     if state.health_fraction < replace_below_fraction:
         yield Step(
             told=Sentence(
-                "Plan a new pack: this one holds {health_fraction} of what it held when new.",
+                "Plan a new pack: this one gives only {health_fraction} of its rated charge.",
                 health_fraction=state.health_fraction,
             ),
             cautions=(pack_cautions.estimate(), pack_cautions.makers_word()),
@@ -321,7 +321,7 @@ def _later_steps(state: PackState, replace_below_fraction: float, test_below_fra
     elif state.health_fraction < test_below_fraction:
         yield Step(
             told=Sentence(
-                "Have its capacity tested once a year: it holds {health_fraction} of what it held when new.",
+                "Have its capacity tested once a year: it gives {health_fraction} of its rated charge.",
                 health_fraction=state.health_fraction,
             ),
             cautions=(pack_cautions.estimate(),),
