@@ -242,14 +242,9 @@ def sealed_charge_left_fraction(chemistry: Chemistry, cell_v: Numbers) -> Number
     **Source** A battery maker's question page, state of charge against open-circuit voltage for gel and AGM, 24 hours
     off charge and load; checked in tests/published/test_battery_rested_voltage.py.
     """
-    if chemistry not in SEALED:
-        raise BadInput(
-            "The pack is {chemistry}; the voltage table of sealed packs is for AGM and gel. Use the hydrometer on a "
-            "flooded pack, the display of a lithium pack.",
-            chemistry=chemistry,
-        )
+    volts = [block_v / 6 for block_v in _sealed_block_v(chemistry)]
     _check_cell(cell_v, 0.0, _BLOCK_V)
-    return np.interp(np.multiply(6.0, cell_v), _SEALED_BLOCK_V[chemistry], _SEALED_CHARGES)
+    return np.interp(cell_v, volts, _SEALED_CHARGES)
 
 
 def sealed_charge_left_sd_fraction(chemistry: Chemistry, cell_sd_v: float = CELL_SD_V) -> float:
@@ -262,11 +257,26 @@ def sealed_charge_left_sd_fraction(chemistry: Chemistry, cell_sd_v: float = CELL
     cell_sd_v
         As for `rested_charge_left_sd_fraction` [V, > 0].
 
+    Raises
+    ------
+    BadInput
+        Not a sealed pack, or no deviation.
+
     **Source** Span of the table of `sealed_charge_left_fraction`; ours.
     """
     check_above_zero("cell_sd_v", cell_sd_v)
-    volts = _SEALED_BLOCK_V[chemistry]
+    volts = _sealed_block_v(chemistry)
     return 6 * cell_sd_v / (volts[-1] - volts[0])
+
+
+def _sealed_block_v(chemistry: Chemistry) -> tuple[float, ...]:
+    if chemistry not in SEALED:
+        raise BadInput(
+            "The pack is {chemistry}; the voltage table of sealed packs is for AGM and gel. Use the hydrometer on a "
+            "flooded pack, the display of a lithium pack.",
+            chemistry=chemistry,
+        )
+    return _SEALED_BLOCK_V[chemistry]
 
 
 def _check_cell(cell_v: Floats, least_v: float, most_v: float) -> None:
