@@ -1,6 +1,6 @@
 """Health of a pack from its own log: hours of a full pack, and when it no longer does the work."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from scrubwright.battery.ageing import life_used_fraction, prior_drift_per_shift, prior_drift_sd_per_shift
@@ -8,7 +8,7 @@ from scrubwright.battery.charge_read import charge_read, was_run_down
 from scrubwright.battery.health import Health, ShiftsLeft, day_after, given_by_age_fraction, health, usual_scale_h
 from scrubwright.battery.health_filter import HealthPrior
 from scrubwright.battery.health_log import DischargeLog, discharge_log
-from scrubwright.battery.pack import Chemistry
+from scrubwright.battery.pack import SEALED, Chemistry
 from scrubwright.battery.rested_voltage import AT_K
 from scrubwright.jobs.pack_answer import HealthPoint, PackFigure, PackPart
 from scrubwright.jobs.pack_question import PackQuestion, Told, figure
@@ -48,8 +48,13 @@ class HealthNow:
     told: Told
 
 
+_NOT_KNOWN = HealthNow(health=None, trend=(), given_fraction=None, replace_by=(), told=Told())
+
+
 def health_now(question: PackQuestion) -> HealthNow:
     """Health by the filter over all discharges, and the day on which the pack no longer does the work."""
+    if question.pack.chemistry in SEALED:
+        return _NOT_KNOWN
     try:
         log = discharge_log(
             question.in_order,
@@ -57,13 +62,7 @@ def health_now(question: PackQuestion) -> HealthNow:
             lambda visit: was_run_down(question.pack, visit),
         )
     except NoAnswer as refused:
-        return HealthNow(
-            health=None,
-            trend=(),
-            given_fraction=None,
-            replace_by=(),
-            told=Told(remarks=((PackPart.HEALTH, refused.sentence),)),
-        )
+        return replace(_NOT_KNOWN, told=Told(remarks=((PackPart.HEALTH, refused.sentence),)))
     known = health(
         log, _prior(question, log), scale_follows=question.pack.chemistry is Chemistry.LITHIUM, at=question.at
     )

@@ -273,8 +273,8 @@ def _care(question: PackQuestion, charge: ChargeNow, runtime: RuntimeNow, state:
             cell=state.weakest,
             below_ratio=state.weakest_below_ratio or 0.0,
         )
-    if state.spread is SpreadState.ASK and state.weakest_block is not None:
-        return Sentence("Block {block} drags the pack.", block=state.weakest_block)
+    if state.spread not in (None, SpreadState.EVEN) and state.weakest_block is not None:
+        return Sentence("Block {block} stands behind the others.", block=state.weakest_block)
     if state.drifting:
         return Sentence("Cell {cell} falls behind from visit to visit.", cell=state.drifting[0])
     if state.health_fraction is not None and state.health_fraction < REPLACE_BELOW_FRACTION:
@@ -299,4 +299,8 @@ def _does_not_apply(pack: Pack) -> tuple[Sentence, ...]:
             "Gravity and water: a sealed pack must never be opened; its acid is bound, and the gas is joined again."
         ),
         Sentence("Equalising: the gas that it makes leaves through the valve and never comes back."),
+        Sentence(
+            "Health from the log: volts at rest are too coarse to count what a shift took. Have the capacity tested "
+            "with a timed discharge."
+        ),
     )
