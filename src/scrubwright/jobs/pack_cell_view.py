@@ -81,7 +81,7 @@ def cell_view(question: PackQuestion) -> CellView | None:
     before = visits[: visits.index(last)]
     known = _since_new_cell(before)
     rows = [above for visit in known if (above := _above_median(question.pack, visit)) is not None]
-    gravities = corrected(question.pack, last)
+    gravities = corrected_ratio(question.pack, last)
     is_charged = last.moment is Moment.CHARGED
     doubtful = doubtful_cells(gravities, earlier_ratio=rows, family=question.pack.family) if is_charged and rows else ()
     counted = [number for number, gravity in enumerate(gravities, 1) if gravity is not None and number not in doubtful]
@@ -106,7 +106,7 @@ def cell_view(question: PackQuestion) -> CellView | None:
     )
 
 
-def corrected(pack: Pack, visit: Visit) -> _Row:
+def corrected_ratio(pack: Pack, visit: Visit) -> _Row:
     """The gravities of a visit at the pack's reference temperature."""
     reference_k = pack.reference_k
     if reference_k is None:
@@ -122,7 +122,7 @@ def _above_median(pack: Pack, visit: Visit) -> _Row | None:
     """How far each cell stood from the median after a charge; None for a visit that cannot tell."""
     if visit.moment is not Moment.CHARGED or not visit.has_gravities:
         return None
-    gravities = corrected(pack, visit)
+    gravities = corrected_ratio(pack, visit)
     if sum(gravity is not None for gravity in gravities) < LEAST_CELLS:
         return None
     return cell_grid(gravities).above_median_ratio
