@@ -9,8 +9,6 @@ from scrubwright.battery.charge_curve import Taper, charge_curve, usual_taper
 from scrubwright.battery.charge_limits import (
     COLDEST_CHARGE_K,
     GASSING_CELL_V,
-    GASSING_HIGH_CELL_V,
-    GASSING_LOW_CELL_V,
     HOTTEST_CHARGE_K,
     LAST_CELL_V,
     HeldAt,
@@ -50,9 +48,12 @@ def test_held_volts_are_the_printed_ones(row: dict[str, str]) -> None:
 
 
 # German patent DE 975920, page 1: gassing begins at 2.35 to 2.45 V a cell, a falling charge ends at 2.7 V.
+# Two charger manuals after DIN 41774, page 13: it ends at 2.65 to 2.70 V.
 # Encyclopedia of a charger dealer, charging curves: gassing voltage 2.4 V a cell.
 def test_gassing_volts_are_the_printed_ones() -> None:
-    assert (GASSING_LOW_CELL_V, GASSING_CELL_V, GASSING_HIGH_CELL_V, LAST_CELL_V) == (2.35, 2.40, 2.45, 2.70)
+    assert 2.35 <= GASSING_CELL_V <= 2.45
+    assert GASSING_CELL_V == 2.4
+    assert 2.65 <= LAST_CELL_V <= 2.70
 
 
 # Two charger manuals after DIN 41774, page 13: first current about 16 % of the capacity, half of it at 2.40 V a cell,

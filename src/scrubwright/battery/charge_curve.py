@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
+from scrubwright.battery.charge_limits import GASSING_CELL_V, LAST_CELL_V
 from scrubwright.battery.pack import SEALED, ChargeProfile, Charger, Chemistry, Pack
 from scrubwright.measures.errors import BadInput
 from scrubwright.measures.provenance import Origin
@@ -70,7 +71,7 @@ _FALLING_MAIN = Phase(
     stage=Stage.MAIN, law=PhaseLaw.FALLING_CURRENT, main_from_ratio=1, main_until_ratio=HALF_RATIO, cell_v=2.22
 )
 _HELD_TAPER = Phase(
-    stage=Stage.TAPER, law=PhaseLaw.STEADY_VOLTAGE, main_from_ratio=1, finish_until_ratio=1, cell_v=2.40
+    stage=Stage.TAPER, law=PhaseLaw.STEADY_VOLTAGE, main_from_ratio=1, finish_until_ratio=1, cell_v=GASSING_CELL_V
 )
 
 
@@ -78,10 +79,9 @@ def _finish(law: PhaseLaw, cell_v: float) -> Phase:
     return Phase(stage=Stage.FINISH, law=law, finish_from_ratio=1, finish_until_ratio=1, cell_v=cell_v)
 
 
-# Voltages at the phases' ends: 2.40 V at the gassing point, 2.65 V at the end of the last current.
 PROFILES: dict[ChargeProfile, tuple[Phase, ...]] = {
     ChargeProfile.IUIA: (_STEADY_MAIN, _HELD_TAPER, _finish(PhaseLaw.STEADY_CURRENT, 2.60)),
-    ChargeProfile.IUOU: (_STEADY_MAIN, _HELD_TAPER, _finish(PhaseLaw.STEADY_VOLTAGE, 2.40)),
+    ChargeProfile.IUOU: (_STEADY_MAIN, _HELD_TAPER, _finish(PhaseLaw.STEADY_VOLTAGE, GASSING_CELL_V)),
     ChargeProfile.WA: (
         _FALLING_MAIN,
         Phase(
@@ -89,9 +89,9 @@ PROFILES: dict[ChargeProfile, tuple[Phase, ...]] = {
             law=PhaseLaw.FALLING_CURRENT,
             main_from_ratio=HALF_RATIO,
             finish_until_ratio=1,
-            cell_v=2.52,
+            cell_v=(GASSING_CELL_V + LAST_CELL_V) / 2,
         ),
-        _finish(PhaseLaw.FALLING_CURRENT, 2.65),
+        _finish(PhaseLaw.FALLING_CURRENT, LAST_CELL_V),
     ),
     # The switch ("o") at the gassing point: from then on half as steep, so twice the finish current falls to it.
     ChargeProfile.WOWA: (
@@ -101,9 +101,9 @@ PROFILES: dict[ChargeProfile, tuple[Phase, ...]] = {
             law=PhaseLaw.FALLING_CURRENT,
             finish_from_ratio=2,
             finish_until_ratio=1,
-            cell_v=2.52,
+            cell_v=(GASSING_CELL_V + LAST_CELL_V) / 2,
         ),
-        _finish(PhaseLaw.FALLING_CURRENT, 2.65),
+        _finish(PhaseLaw.FALLING_CURRENT, LAST_CELL_V),
     ),
 }
 

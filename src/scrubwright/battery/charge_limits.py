@@ -9,9 +9,9 @@ from scrubwright.measures.sentence import Sentence
 from scrubwright.measures.units import KELVIN_AT_0_C
 
 # Strong gassing begins here at 25 to 30 °C; one text prints 2.40, another 2.35 to 2.45.
-GASSING_CELL_V, GASSING_LOW_CELL_V, GASSING_HIGH_CELL_V = 2.40, 2.35, 2.45
-# End of a falling charge on an old rectifier.
-LAST_CELL_V = 2.70
+GASSING_CELL_V = 2.40
+# End of a falling charge; an old rectifier goes on to 2.70.
+LAST_CELL_V = 2.65
 
 CHARGE_V_REFERENCE_K = KELVIN_AT_0_C + 25
 # 28 mV less for each 10 °F more.

@@ -187,41 +187,27 @@ def charge_run(pack: Pack, charger: Charger, start_fraction: float, taper: Taper
     times = _times(pack, charger, start_fraction, used, factor.value_ratio)
     total_h = sum(each.duration_h for each in times.values())
     in_ah = factor.value_ratio * (1 - start_fraction) * pack.capacity_ah
-    figures = [
-        _total(pack, charger, start_fraction, used, factor, total_h),
-        Sourced(
-            name="charge_in_ah",
-            value=in_ah,
-            origin=factor.origin,
-            detail=factor.detail,
-            low=in_ah * factor.low_ratio / factor.value_ratio,
-            high=in_ah * factor.high_ratio / factor.value_ratio,
-        ),
-        _energy(pack, charger, times),
-        _finish_figure(pack, charger),
-        Sourced(
-            name="charge_factor_ratio",
-            value=factor.value_ratio,
-            origin=factor.origin,
-            detail=factor.detail,
-            low=factor.low_ratio,
-            high=factor.high_ratio,
-        ),
-    ]
+    energy = _energy(pack, charger, times)
     wall = None if charger.mains_a is None and charger.mains_v is None else mains_a(pack, charger)
-    gasses = pack.chemistry is Chemistry.FLOODED
+    figures = (
+        _total(pack, charger, start_fraction, used, factor, total_h),
+        _by_factor("charge_in_ah", in_ah / factor.value_ratio, factor),
+        energy,
+        _finish_figure(pack, charger),
+        _by_factor("charge_factor_ratio", 1.0, factor),
+    )
     return ChargeRun(
         start_fraction=start_fraction,
         main_h=times[Stage.MAIN].duration_h,
         taper_h=times[Stage.TAPER].duration_h,
         finish_h=times[Stage.FINISH].duration_h,
-        gassing_from_h=times[Stage.MAIN].duration_h if gasses else total_h,
+        gassing_from_h=times[Stage.MAIN].duration_h if pack.chemistry is Chemistry.FLOODED else total_h,
         in_ah=in_ah,
         charge_factor_ratio=factor.value_ratio,
         finish_a=usual_finish_a(pack, charger),
-        energy_wh=figures[2].value,
+        energy_wh=energy.value,
         mains_a=None if wall is None else wall.value,
-        figures=(*figures, *(() if wall is None else (wall,))),
+        figures=figures if wall is None else (*figures, wall),
         remarks=charger_remarks(pack, charger),
     )
 
@@ -294,13 +280,27 @@ def _energy(pack: Pack, charger: Charger, times: dict[Stage, StageTime]) -> Sour
     )
 
 
+def _by_factor(name: str, each: float, factor: ChargeFactor) -> Sourced:
+    """What goes with the charge factor, with its band and origin."""
+    return Sourced(
+        name=name,
+        value=each * factor.value_ratio,
+        origin=factor.origin,
+        detail=factor.detail,
+        low=each * factor.low_ratio,
+        high=each * factor.high_ratio,
+    )
+
+
 def _finish_figure(pack: Pack, charger: Charger) -> Sourced:
-    from_plate = charger.finish_a is not None
+    usual = Origin.COMMON_PRACTICE if pack.chemistry is Chemistry.FLOODED else Origin.MEMORY
     return Sourced(
         name="finish_a",
         value=usual_finish_a(pack, charger),
-        origin=Origin.PLATE if from_plate else Origin.COMMON_PRACTICE,
-        detail=Sentence("the charger's plate") if from_plate else Sentence("usual for the profile and the pack's size"),
+        origin=usual if charger.finish_a is None else Origin.PLATE,
+        detail=Sentence("usual for the profile and the pack's size")
+        if charger.finish_a is None
+        else Sentence("the charger's plate"),
     )
 
 
