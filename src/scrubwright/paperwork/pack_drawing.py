@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from html import escape
 
 from scrubwright.paperwork.face import FAMILY, face_css, lines_that_fit
+from scrubwright.paperwork.pack_lines import printable
 
 MARGIN, LINE = 16, 20
 BODY, SMALL, LARGE = 16, 14, 20
@@ -55,7 +56,7 @@ def paragraph(x: int, y: int, words: str, wide: int, kind: str = "small", size: 
 
 def safe(words: str) -> str:
     """Text for XML, which knows no control characters."""
-    return escape("".join(each if each.isprintable() else " " for each in words))
+    return escape(printable(words))
 
 
 def _style() -> str:

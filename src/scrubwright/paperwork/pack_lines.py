@@ -196,7 +196,7 @@ def value_and_band(number: Sourced, teller: Teller) -> tuple[str, str]:
     "3.3 h" and "3.0 to 3.6 h".
     """
     plain = teller.number(number.name, number.value)
-    if number.low is None or number.high is None:
+    if number.low is None or number.high is None or number.low == number.high:
         return plain, _one_end(number, teller)
     low, high = teller.number(number.name, number.low), teller.number(number.name, number.high)
     label = teller.label(number.name)
@@ -214,16 +214,21 @@ def value_and_band(number: Sourced, teller: Teller) -> tuple[str, str]:
     return f"{value} {label}".rstrip(), f"{teller.words('{low} to {high}', low=low, high=high)} {label}".rstrip()
 
 
+def printable(words: str) -> str:
+    """Text without what is no letter: control characters, marks that turn the direction, halves of letters."""
+    return "".join(each if each.isprintable() else " " for each in words)
+
+
 def _one_end(number: Sourced, teller: Teller) -> str:
-    if number.low is not None:
+    if number.low is not None and number.high is None:
         return teller.words("at least {low}", low=teller.number(number.name, number.low))
-    if number.high is not None:
+    if number.high is not None and number.low is None:
         return teller.words("at most {high}", high=teller.number(number.name, number.high))
     return ""
 
 
 def _decimals(half_range: float) -> int:
-    return min(_MOST_DECIMALS, max(0, -math.floor(math.log10(half_range)))) if half_range > 0 else _MOST_DECIMALS
+    return min(_MOST_DECIMALS, max(0, -math.floor(math.log10(half_range))))
 
 
 def _line(number: Sourced, label: str, teller: Teller) -> Line:

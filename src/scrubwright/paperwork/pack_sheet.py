@@ -3,13 +3,13 @@
 import json
 from enum import StrEnum
 from importlib.resources import as_file, files
-from typing import Any
+from typing import Any, Literal
 
 import typst
 
 from scrubwright.jobs.pack_answer import PackAnswer, PackVerdict
 from scrubwright.paperwork.pack_drawing import MARGIN, Drawing, svg
-from scrubwright.paperwork.pack_lines import pack_words, part_lines, verdict_words
+from scrubwright.paperwork.pack_lines import pack_words, part_lines, printable, verdict_words
 from scrubwright.paperwork.pack_svg import LEAST_WIDE, cells_drawing
 from scrubwright.paperwork.pack_trend import trend_drawing
 from scrubwright.paperwork.wording import Teller
@@ -39,23 +39,41 @@ def pack_sheet(answer: PackAnswer, teller: Teller, paper: Paper) -> bytes:
     -----
     The same answer, reader and paper give the same bytes. The typesetter gets the answer as one JSON
     text that its template places as text; nothing in a name or a remark can become markup, and no
-    file is read but the template and the two fonts.
+    file is read but the template and the two fonts. A name in letters that no font has is printed
+    with empty boxes in their place, and the PDF then makes no claim to PDF/UA.
     """
+    sheet = json.dumps(_printable(_sheet(answer, teller, paper)), ensure_ascii=False, allow_nan=False)
+    try:
+        return _typeset(sheet, "ua-1")
+    except typst.TypstError as error:
+        if "could not be displayed" not in str(error):
+            raise
+        return _typeset(sheet, None)
+
+
+def _typeset(sheet: str, standard: Literal["ua-1"] | None) -> bytes:
     with (
         as_file(files("scrubwright.paperwork") / "typst") as templates,
         as_file(files("scrubwright.paperwork") / "fonts") as fonts,
     ):
-        pdf: bytes = typst.compile(
+        return typst.compile(
             str(templates / "pack_sheet.typ"),
             root=str(templates),
             font_paths=[str(fonts)],
             ignore_system_fonts=True,
             format="pdf",
-            sys_inputs={"sheet": json.dumps(_sheet(answer, teller, paper), ensure_ascii=False, allow_nan=False)},
-            pdf_standards=["ua-1"],
+            sys_inputs={"sheet": sheet},
+            pdf_standards=standard,
             timestamp=0,
         )
-    return pdf
+
+
+def _printable(value: Any) -> Any:
+    if isinstance(value, str):
+        return printable(value)
+    if isinstance(value, dict):
+        return {key: _printable(each) for key, each in value.items()}
+    return [_printable(each) for each in value] if isinstance(value, list | tuple) else value
 
 
 def _sheet(answer: PackAnswer, teller: Teller, paper: Paper) -> dict[str, Any]:

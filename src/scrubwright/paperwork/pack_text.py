@@ -13,6 +13,7 @@ from scrubwright.paperwork.pack_lines import (
     median_words,
     pack_words,
     part_lines,
+    printable,
     remark_words,
     verdict_words,
     weakest_words,
@@ -57,7 +58,13 @@ def pack_sections(answer: PackAnswer, teller: Teller) -> tuple[Section, ...]:
         Section(heading=words("Where the numbers come from"), body=_details([*_all(cells), *parts.values()], teller)),
         Section(heading=words("Bear in mind"), body=_told(answer.cautions, teller)),
     ]
-    return tuple(section for section in sections if section.body)
+    return tuple(_harmless(section) for section in sections if section.body)
+
+
+def _harmless(section: Section) -> Section:
+    """The section without letters that would steer a terminal."""
+    lines = [printable(line) for line in section.body.split("\n")]
+    return Section(heading=printable(section.heading), body="\n".join(lines))
 
 
 def _because(answer: PackAnswer, teller: Teller) -> str:
@@ -88,7 +95,7 @@ def _how_to_read(answer: PackAnswer, teller: Teller) -> str:
     median = median_words(answer, teller)
     if not median:
         return ""
-    signs = teller.words("+ and - count thousandths above and below it. Brackets: the weakest. Dash: not read.")
+    signs = teller.words("Signs: thousandths above or below it. Brackets: the weakest. Dash: not read.")
     return f"{median} {signs}"
 
 

@@ -27,7 +27,7 @@ _ROOM = 0.12
 _MOST_AHEAD = 1.0
 _LEAST_DAYS = 30
 _MONTH_WIDE = 70
-_CAP = 5
+_CAP, _LABEL_ROOM = 5, 28
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,7 +73,7 @@ def trend_drawing(answer: PackAnswer, teller: Teller, wide: int) -> Drawing | No
     line = _path([(point.at.date(), point.full_pack_h) for point in answer.trend], scale)
     parts.append(f'<path class="health" d="{line}"/>')
     parts += _work_and_end(answer, scale, teller)
-    parts += _last_label(answer.trend[-1], scale, teller)
+    parts.append(_last_label(answer, scale, teller))
     y = _PLOT_TOP + _PLOT_HIGH + 48
     for words in (_how_to_read(teller), *replace_words(answer, teller)):
         said, y = paragraph(MARGIN, y, words, wide - 2 * MARGIN)
@@ -180,14 +180,21 @@ def _work_and_end(answer: PackAnswer, scale: _Scale, teller: Teller) -> list[str
             parts.append(f'<path class="forecast" d="{onward}"/>')
         parts.append(f'<circle class="likely" cx="{x:.1f}" cy="{y:.1f}" r="5"/>')
         middle = min(x, scale.right + _RIGHT - _MONTH_WIDE / 2)
-        parts.append(text(round(middle), round(y) + 23, day_words(likely, teller), "small bold middle"))
+        below = y + _LABEL_ROOM <= _PLOT_TOP + _PLOT_HIGH
+        parts.append(
+            text(round(middle), round(y) + (23 if below else -12), day_words(likely, teller), "small bold middle")
+        )
     return parts
 
 
-def _last_label(last: HealthPoint, scale: _Scale, teller: Teller) -> list[str]:
-    """Today's hours, above the range at the line's end."""
-    x, y = scale.x(last.at.date()), scale.y(last.high_h)
-    return [text(round(x) + 6, round(y) - 6, hours_words(last.full_pack_h, teller), "bold")]
+def _last_label(answer: PackAnswer, scale: _Scale, teller: Teller) -> str:
+    """Today's hours above the range at the line's end, clear of the name of the work."""
+    last, work = answer.trend[-1], work_of(answer)
+    x, y = round(scale.x(last.at.date())), round(scale.y(last.high_h)) - 6
+    if work is not None and x > scale.right - LINE:
+        named = round(scale.y(work.value))
+        y = named - LINE // 2 if abs(y - named) < LINE else y
+    return text(x + 6, y, hours_words(last.full_pack_h, teller), "bold")
 
 
 def _how_to_read(teller: Teller) -> str:
