@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from scrubwright.battery.charge_limits import ChargeWeather, charge_weather
 from scrubwright.battery.charge_log import ChargeLog, learned_taper
 from scrubwright.battery.charge_read import charge_read
 from scrubwright.battery.charging import ChargeRun, charge_run
@@ -72,12 +73,24 @@ def care(question: PackQuestion, charge: ChargeNow | None, health: Health | None
         )
         figures += [figure(PackPart.CHARGING, _label(number.name), number) for number in run.figures]
         remarks += [(PackPart.CHARGING, remark) for remark in run.remarks]
+    weather = _weather(question)
+    remarks += [] if weather is None else [(PackPart.CHARGING, weather.told)]
     water_due = False
     if question.pack.chemistry is Chemistry.FLOODED:
         told, water_due = _water(question, run, health)
         figures += told.figures
         remarks += told.remarks
     return Care(run=run, water_due=water_due, told=Told(figures=tuple(figures), remarks=tuple(remarks)))
+
+
+def _weather(question: PackQuestion) -> ChargeWeather | None:
+    """What the electrolyte's temperature at the newest visit says of charging."""
+    for visit in reversed(question.of_this_pack):
+        if visit.electrolyte_k:
+            hottest_k, coldest_k = max(visit.electrolyte_k), min(visit.electrolyte_k)
+            chemistry = question.pack.chemistry
+            return charge_weather(chemistry, hottest_k) or charge_weather(chemistry, coldest_k)
+    return None
 
 
 def _label(name: str) -> Sentence:

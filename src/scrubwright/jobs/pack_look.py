@@ -11,11 +11,12 @@ from scrubwright.battery.pack import SEALED, Charger, Chemistry, Pack
 from scrubwright.battery.sulfation import SulfationSigns, is_low_after_long_charge, looks_sulfated, signs_told
 from scrubwright.battery.visit import Event, Moment, Visit
 from scrubwright.jobs import pack_cautions
-from scrubwright.jobs.pack_answer import CellLine, PackAnswer, PackPart, PackVerdict
+from scrubwright.jobs.pack_answer import CellLine, PackAnswer, PackPart, PackVerdict, Step
 from scrubwright.jobs.pack_care import Care, care
 from scrubwright.jobs.pack_cell_view import CellView, cell_view
 from scrubwright.jobs.pack_cells import cell_lines, spread_told
 from scrubwright.jobs.pack_charge import ChargeNow, charge_now
+from scrubwright.jobs.pack_equalising import equalising_steps
 from scrubwright.jobs.pack_health import HealthNow, health_now
 from scrubwright.jobs.pack_question import PackQuestion, Told
 from scrubwright.jobs.pack_runtime import RuntimeNow, runtime_now
@@ -95,13 +96,21 @@ def pack_look(
         why=why,
         cells=_lines(question, cells),
         remarks=tuple(remark for part in told for remark in part.remarks),
-        steps=steps_for(state),
+        steps=_steps(question, cells, state),
         figures=tuple(number for part in told for number in part.figures),
         trend=health.trend,
         replace_by=health.replace_by,
         does_not_apply=_does_not_apply(pack),
         cautions=(pack_cautions.estimate(), pack_cautions.makers_word(), pack_cautions.guards()),
     )
+
+
+def _steps(question: PackQuestion, cells: CellView | None, state: PackState) -> tuple[Step, ...]:
+    """What comes next; how to equalise stands at the end, where the story of the pack asks for it."""
+    first = steps_for(state)
+    if state.stop_signs or state.may_freeze or state.doubtful or not state.read_after_charge:
+        return first
+    return (*first, *equalising_steps(question, cells))
 
 
 def _lines(question: PackQuestion, cells: CellView | None) -> tuple[CellLine, ...]:
