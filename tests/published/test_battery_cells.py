@@ -11,7 +11,6 @@ from scrubwright.battery.block_volts import block_limit_v
 from scrubwright.battery.cell_drift import theil_sen_per_visit
 from scrubwright.battery.cells import SpreadLimits
 from scrubwright.battery.noise import expected_range_ratio, range_chance_fraction, range_limit_ratio
-from scrubwright.jobs.pack_cautions import HOTTEST_EQUALISE_K
 from scrubwright.jobs.pack_steps import REPLACE_BELOW_FRACTION, TEST_BELOW_FRACTION
 
 ROWS = list(csv.DictReader((Path(__file__).parent / "battery_cell_range.csv").read_text(encoding="utf-8").splitlines()))
@@ -72,8 +71,3 @@ def test_health_limits_are_those_of_the_handbook() -> None:
     # US Bureau of Reclamation, FIST 3-6, Storage battery maintenance, 1997: test each year below 90 percent of the
     # rating, replace as soon as possible below 80 percent.
     assert (REPLACE_BELOW_FRACTION, TEST_BELOW_FRACTION) == (0.80, 0.90)
-
-
-def test_equalising_ends_at_the_printed_temperature() -> None:
-    # 115 °F = (115 + 459.67) / 1.8 K = 319.26 K: printed as 46 °C beside 115 °F in texts on equalising.
-    assert pytest.approx((115 + 459.67) / 1.8, abs=0.5) == HOTTEST_EQUALISE_K

@@ -1,10 +1,7 @@
 """What bites while somebody works on a pack, each caution kept in one place for the steps that need it."""
 
+from scrubwright.battery.equalising import HOTTEST_K
 from scrubwright.measures.sentence import Sentence
-from scrubwright.measures.units import KELVIN_AT_0_C
-
-# 115 °F: the limit of a US Bureau of Reclamation handbook for stationary packs, rounded to whole °C.
-HOTTEST_EQUALISE_K = KELVIN_AT_0_C + 46.0
 
 
 def before_caps() -> tuple[Sentence, ...]:
@@ -44,7 +41,7 @@ def equalising() -> tuple[Sentence, ...]:
         Sentence(
             "Read the lowest cells and their temperature each hour. Stop at {stop_k}, on violent gassing, on a hot "
             "cell, or when three readings no longer rise.",
-            stop_k=HOTTEST_EQUALISE_K,
+            stop_k=HOTTEST_K,
         ),
         Sentence("It makes much hydrogen. A qualified person judges ventilation and wiring; local rules come first."),
     )

@@ -122,8 +122,8 @@ def _urgent_steps(state: PackState) -> Iterator[Step]:
     if state.reversal_charge_fraction:
         yield Step(
             told=Sentence(
-                "Stop working and charge before the pack is down to {charge_fraction}: its weakest cell is flat by then "
-                "and the others drive it backwards.",
+                "Stop working and charge before the pack is down to {charge_fraction}: its weakest cell is flat by "
+                "then and the others drive it backwards.",
                 charge_fraction=state.reversal_charge_fraction,
             ),
             cautions=(pack_cautions.estimate(),),
