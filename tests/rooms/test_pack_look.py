@@ -132,12 +132,32 @@ def test_a_cell_below_flat_is_stopped() -> None:
     assert "Cell 5" in str(answer.why)
 
 
-def test_cells_read_after_work_are_shown_and_not_judged(drifting: tuple[Visit, ...]) -> None:
+def test_a_reading_after_work_does_not_hide_the_weak_cell() -> None:
     after_work = year(np.random.default_rng(12), low_cell=11, drift_ratio=0.0009)
     answer = asked(after_work)
+    assert after_work[-1].moment is Moment.WORKED
+    assert [cell.number for cell in answer.cells if cell.is_weakest] == [11]
+    assert number(answer, "charge_left_fraction").value < 0.8
+
+
+def test_cells_read_only_after_work_are_shown_and_not_judged() -> None:
+    log = year(np.random.default_rng(12), weeks=3, low_cell=11, low_ratio=0.05)
+    answer = asked(tuple(visit for visit in log if visit.moment is Moment.WORKED))
     assert len(answer.cells) == PACK.cells
     assert not any(cell.is_weakest for cell in answer.cells)
     assert any("full" in str(step.told) for step in answer.steps)
+
+
+def test_an_old_reading_asks_for_a_new_one(even: tuple[Visit, ...]) -> None:
+    answer = pack_look(PACK, CHARGER, even, at=even[-1].at + timedelta(days=90))
+    assert any("read every cell" in str(step.told) for step in answer.steps)
+
+
+def test_only_a_pack_that_did_no_work_is_told_that_it_stood(even: tuple[Visit, ...]) -> None:
+    idle = replace(even[-1], at=even[-1].at + timedelta(days=40), moment=Moment.BETWEEN)
+    assert any("has stood 40 days" in str(step.told) for step in asked((*even, idle)).steps)
+    worked = replace(idle, meter_h=(even[-1].meter_h or 0.0) + 60)
+    assert not any("stood" in str(step.told) for step in asked((*even, worked)).steps)
 
 
 def test_a_new_pack_starts_its_own_story(drifting: tuple[Visit, ...]) -> None:

@@ -22,7 +22,7 @@ class CellView:
     Parameters
     ----------
     visit
-        The last one where gravities were read.
+        The last one after a charge where gravities were read; the last of all where none was after a charge.
     gravities_ratio
         Of each cell, corrected to the pack's reference temperature; None for one not read.
     grid
@@ -36,7 +36,7 @@ class CellView:
     after_equalise
         Whether the pack was equalised lately: within the three hydrometer visits after charge before.
     watered_before
-        Whether water went in since the last full charge.
+        Whether water went in between the last full charge and the newest hydrometer visit.
     """
 
     visit: Visit
@@ -50,8 +50,8 @@ class CellView:
 
     @property
     def is_after_charge(self) -> bool:
-        """Whether the cells may be compared: read after a full charge, with no water put in since."""
-        return self.visit.moment is Moment.CHARGED and not self.watered_before
+        """Whether the cells may be compared: only full ones can."""
+        return self.visit.moment is Moment.CHARGED
 
     @property
     def state(self) -> SpreadState | None:
@@ -69,7 +69,7 @@ class CellView:
 
 
 def cell_view(question: PackQuestion) -> CellView | None:
-    """The cells at the last hydrometer visit; None where no gravity was read of this pack.
+    """The cells at the last hydrometer visit after a charge; None where no gravity was read of this pack.
 
     Drift and usual places are counted from the last new cell on, since a new cell stands elsewhere.
     """
@@ -77,7 +77,7 @@ def cell_view(question: PackQuestion) -> CellView | None:
     read = [visit for visit in visits if visit.has_gravities]
     if not read:
         return None
-    last = read[-1]
+    last = next((visit for visit in reversed(read) if visit.moment is Moment.CHARGED), read[-1])
     before = visits[: visits.index(last)]
     known = _since_new_cell(before)
     rows = [above for visit in known if (above := _above_median(question.pack, visit)) is not None]
@@ -102,7 +102,7 @@ def cell_view(question: PackQuestion) -> CellView | None:
         doubtful=doubtful,
         exchange=exchange,
         after_equalise=after_equalise,
-        watered_before=_watered_since_charge(before, last),
+        watered_before=_watered_since_charge(visits, read[-1]),
     )
 
 
@@ -145,11 +145,10 @@ def _equalised_lately(before: tuple[Visit, ...]) -> bool:
     return False
 
 
-def _watered_since_charge(before: tuple[Visit, ...], last: Visit) -> bool:
-    """Whether the newest visit put water in and no work and charge came after it."""
-    if not before or last.moment is Moment.CHARGED:
-        return False
-    return before[-1].event is Event.WATERED
+def _watered_since_charge(visits: tuple[Visit, ...], read: Visit) -> bool:
+    """Whether the visit before a reading put water in, and no work and charge came in between."""
+    place = visits.index(read)
+    return place > 0 and read.moment is not Moment.CHARGED and visits[place - 1].event is Event.WATERED
 
 
 def _without(row: _Row, cells: tuple[int, ...]) -> _Row:

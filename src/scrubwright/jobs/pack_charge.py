@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from scrubwright.battery.charge_left import charge_left_fraction, charge_left_sd_fraction
+from scrubwright.battery.charge_left import below_flat, charge_left_fraction, charge_left_sd_fraction
 from scrubwright.battery.charge_read import DISPLAY_SD_FRACTION
 from scrubwright.battery.freezing import freezing_k, may_freeze
 from scrubwright.battery.pack import SEALED, Chemistry, Pack
@@ -22,7 +22,7 @@ from scrubwright.battery.trend import BAND_SD
 from scrubwright.battery.visit import Moment, Visit
 from scrubwright.battery.weak_cell import may_reverse, reversal_charge_fraction
 from scrubwright.jobs.pack_answer import PackFigure, PackPart
-from scrubwright.jobs.pack_cell_view import CellView
+from scrubwright.jobs.pack_cell_view import CellView, corrected_ratio
 from scrubwright.jobs.pack_question import PackQuestion, Told, figure
 from scrubwright.measures.errors import OutOfRange
 from scrubwright.measures.provenance import Origin, Sourced
@@ -46,6 +46,8 @@ class ChargeNow:
         Charge of the pack's mean at which its weakest cell is flat [0 to 1]; 0 where no cell lags.
     reverses
         Whether it is there already.
+    flat_cells
+        Cells that were read below flat, from 1.
     may_freeze
         Whether the weakest cell may freeze in the cold to come.
     told
@@ -57,6 +59,7 @@ class ChargeNow:
     sd_fraction: float
     reverses_at_fraction: float
     reverses: bool
+    flat_cells: tuple[int, ...]
     may_freeze: bool
     told: Told
 
@@ -80,8 +83,9 @@ class _Read:
 def charge_now(question: PackQuestion, cells: CellView | None) -> ChargeNow | None:
     """The charge left at the newest reading that tells it; None where nothing does."""
     for visit in reversed(question.of_this_pack):
-        if cells is not None and visit is cells.visit and cells.believed_ratio:
-            return _by_gravity(question, cells)
+        believed = _believed(question, cells, visit)
+        if believed:
+            return _by_gravity(question, cells, visit, believed)
         read = _by_volts(question, visit) or _by_display(visit) or _by_finish(visit)
         if read is not None:
             return ChargeNow(
@@ -90,6 +94,7 @@ def charge_now(question: PackQuestion, cells: CellView | None) -> ChargeNow | No
                 sd_fraction=read.sd_fraction,
                 reverses_at_fraction=0.0,
                 reverses=False,
+                flat_cells=(),
                 may_freeze=False,
                 told=Told(
                     figures=(_figure(read, visit),),
@@ -121,27 +126,37 @@ def _was_read(visit: Visit) -> bool:
     )
 
 
-def _by_gravity(question: PackQuestion, cells: CellView) -> ChargeNow | None:
+def _believed(question: PackQuestion, cells: CellView | None, visit: Visit) -> dict[int, float]:
+    """The gravity of each cell of a visit at the reference temperature, less those in doubt."""
+    doubtful = cells.doubtful if cells is not None and visit is cells.visit else ()
+    return {
+        number: gravity
+        for number, gravity in enumerate(corrected_ratio(question.pack, visit), 1)
+        if gravity is not None and number not in doubtful
+    }
+
+
+def _by_gravity(
+    question: PackQuestion, cells: CellView | None, visit: Visit, believed: dict[int, float]
+) -> ChargeNow | None:
     family = question.pack.family
     if family is None:
         return None
-    believed = cells.believed_ratio
-    mean_ratio = sum(believed) / len(believed)
+    mean_ratio = sum(believed.values()) / len(believed)
     charge = float(charge_left_fraction(family, mean_ratio))
     sd = charge_left_sd_fraction(family, len(believed))
-    lags = cells.grid is not None and bool(cells.grid.low)
-    below_ratio = cells.grid.weakest_below_ratio if cells.grid is not None and lags else 0.0
-    weakest_ratio = min(believed)
+    below_ratio = 0.0
+    if cells is not None and cells.grid is not None and cells.grid.low:
+        below_ratio = cells.grid.weakest_below_ratio
+    weakest_ratio = min(believed.values())
     freezes = question.forecast_k is not None and may_freeze(weakest_ratio, question.forecast_k)
     figures = [
         figure(
             PackPart.CHARGE,
             Sentence("Charge left by gravity"),
-            _charge(
-                charge, sd, Sentence("{cells} cells by {family}", cells=len(believed), family=family.name), cells.visit
-            ),
+            _charge(charge, sd, Sentence("{cells} cells by {family}", cells=len(believed), family=family.name), visit),
         ),
-        *_rested_beside(question, cells.visit),
+        *_rested_beside(question, visit),
         figure(
             PackPart.CHARGE,
             Sentence("The weakest cell freezes at"),
@@ -171,11 +186,12 @@ def _by_gravity(question: PackQuestion, cells: CellView) -> ChargeNow | None:
             )
         )
     return ChargeNow(
-        visit=cells.visit,
+        visit=visit,
         charge_fraction=charge,
         sd_fraction=sd,
         reverses_at_fraction=reversal_charge_fraction(family, below_ratio) if below_ratio > 0 else 0.0,
         reverses=below_ratio > 0 and may_reverse(family, charge, below_ratio),
+        flat_cells=tuple(number for number, gravity in believed.items() if below_flat(family, gravity)),
         may_freeze=freezes,
         told=Told(figures=tuple(figures), remarks=tuple((PackPart.CHARGE, remark) for remark in remarks)),
     )

@@ -5,7 +5,6 @@ from datetime import datetime
 
 from scrubwright.battery.block_volts import block_spread
 from scrubwright.battery.cells import SpreadState
-from scrubwright.battery.charge_left import below_flat
 from scrubwright.battery.equalising import DEEP_FRACTION
 from scrubwright.battery.pack import SEALED, Charger, Chemistry, Pack
 from scrubwright.battery.sulfation import SulfationSigns, is_low_after_long_charge, looks_sulfated, signs_told
@@ -23,6 +22,9 @@ from scrubwright.jobs.pack_runtime import RuntimeNow, runtime_now
 from scrubwright.jobs.pack_state import PackState, StopSign
 from scrubwright.jobs.pack_steps import REPLACE_BELOW_FRACTION, steps_for
 from scrubwright.measures.sentence import Sentence
+
+# A pack worked every day is another one after two months.
+_READING_HOLDS_DAYS = 60
 
 
 def pack_look(
@@ -141,7 +143,8 @@ def _told_of_cells(cells: CellView | None) -> Told:
             "Cells are compared after a full charge only; these were read {moment}.", moment=cells.visit.moment
         )
         return Told(remarks=((PackPart.CELLS, remark),))
-    return Told(remarks=((PackPart.CELLS, spread_told(cells.grid)),))
+    when = Sentence("As read on {day}, after a charge.", day=cells.visit.at.date().isoformat())
+    return Told(remarks=((PackPart.CELLS, when), (PackPart.CELLS, spread_told(cells.grid))))
 
 
 def _state(
@@ -154,11 +157,12 @@ def _state(
         stop_signs=question.stop_signs,
         has_readings=any(visit.has_gravities or visit.rested_v or visit.blocks_v for visit in visits)
         or pack.chemistry is Chemistry.LITHIUM,
-        read_after_charge=cells.is_after_charge if cells is not None else True,
+        read_after_charge=cells is None
+        or (cells.is_after_charge and (question.at - cells.visit.at).days <= _READING_HOLDS_DAYS),
         watered_before_reading=cells is not None and cells.watered_before,
         plates_bare=question.plates_bare,
         water_due=looked_after.water_due,
-        stood_days=0 if last is None else (question.at - last.at).days,
+        stood_days=_stood_days(question),
         may_freeze=charge is not None and charge.may_freeze,
         part_replaced=last is not None and last.event is Event.NEW_CELL,
         health_fraction=health.given_fraction,
@@ -188,13 +192,21 @@ def _state(
     )
 
 
+def _stood_days(question: PackQuestion) -> int:
+    """Days since the last charge, where the hour meter says that nobody worked since; else 0."""
+    visits = question.of_this_pack
+    charged = next((visit for visit in reversed(visits) if visit.moment is Moment.CHARGED), None)
+    if charged is None or charged.meter_h is None or visits[-1].meter_h != charged.meter_h or visits[-1] is charged:
+        return 0
+    return (visits[-1].at - charged.at).days
+
+
 def _with_blocks(state: PackState, question: PackQuestion) -> PackState:
     for visit in reversed(question.of_this_pack):
         if len(visit.blocks_v) > 1:
             spread = block_spread(
                 visit.blocks_v,
                 cells_per_block=question.pack.cells_per_block,
-                under_load=visit.under_load is not None and visit.moment is Moment.WORKED,
             )
             return replace(state, spread=spread.state, weakest_block=spread.weakest)
     return state
@@ -217,7 +229,7 @@ def _verdict(
     runtime: RuntimeNow,
     state: PackState,
 ) -> tuple[PackVerdict, Sentence]:
-    stop = _stop(question, cells, charge, state)
+    stop = _stop(cells, charge, state)
     if stop is not None:
         return PackVerdict.STOP, stop
     if charge is None:
@@ -236,28 +248,21 @@ def _verdict(
     )
 
 
-def _stop(
-    question: PackQuestion, cells: CellView | None, charge: ChargeNow | None, state: PackState
-) -> Sentence | None:
+def _stop(cells: CellView | None, charge: ChargeNow | None, state: PackState) -> Sentence | None:
     if state.stop_signs:
         return Sentence(
             "Somebody noticed {sign}: leave it, and let a qualified person look first.", sign=state.stop_signs[0]
         )
     if state.may_freeze:
         return Sentence("The weakest cell may freeze before the next charge: charge it now, or bring it into the warm.")
-    family = question.pack.family
     if charge is not None and charge.reverses and cells is not None and cells.grid is not None:
         return Sentence(
             "Cell {cell} is flat already: more work drives it backwards and ruins it.", cell=cells.grid.weakest
         )
-    if cells is not None and family is not None and charge is not None and charge.visit is cells.visit:
-        flat = [
-            n
-            for n, gravity in enumerate(cells.gravities_ratio, 1)
-            if gravity is not None and n not in cells.doubtful and below_flat(family, gravity)
-        ]
-        if flat:
-            return Sentence("Cell {cell} is below its flat end: charge the pack before it works.", cell=flat[0])
+    if charge is not None and charge.flat_cells:
+        return Sentence(
+            "Cell {cell} is below its flat end: charge the pack before it works.", cell=charge.flat_cells[0]
+        )
     return None
 
 
