@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from scrubwright.battery.pack import RatedCapacity
+from scrubwright.battery.pack import Chemistry, Pack, RatedCapacity
 from scrubwright.battery.peukert import steady_runtime_by_peukert_h
 from scrubwright.battery.rate_table import exponent_ratio
 from scrubwright.battery.voltage import VoltageCurve, cell_by_schiffer_v, depth_at_fraction, sag_resistance_ohm
@@ -42,7 +42,21 @@ def by_lock_out(text: str) -> float:
     return float(depth_at_fraction(curve, threshold, amperes))
 
 
+def pack_end(text: str) -> float:
+    cells, cut_off = text.split()
+    pack = Pack(
+        name="P",
+        chemistry=Chemistry.AGM,
+        cells=int(cells),
+        capacities=(RatedCapacity(capacity_ah=100, over_h=5),),
+        rated_k=298.15,
+        cut_off_v=float(cut_off),
+    )
+    return pack.end_v or 0.0
+
+
 FOUND: dict[str, Callable[[str], float]] = {
+    "end_v": pack_end,
     "exponent": lambda text: exponent_ratio(rate_table(text)),
     "peukert_h": by_peukert,
     "capacity": by_wells,

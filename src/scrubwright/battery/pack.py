@@ -200,6 +200,11 @@ class Pack:
         return self.cells // self.cells_per_block
 
     @property
+    def end_v(self) -> float | None:
+        """Voltage of the whole pack at which its rate table ends [V]; None for lithium."""
+        return None if self.cut_off_v is None else self.cut_off_v * self.cells
+
+    @property
     def capacity_ah(self) -> float:
         """The capacity that work on a machine comes closest to: the row nearest to five hours [Ah]."""
         return min(self.capacities, key=lambda row: abs(row.over_h - 5)).capacity_ah
