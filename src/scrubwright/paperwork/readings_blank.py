@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from collections.abc import Iterable, Sequence
 
 from scrubwright.measures.units import UnitSystem
@@ -10,7 +11,8 @@ from scrubwright.paperwork.readings_columns import header_for
 from scrubwright.paperwork.wording import Language, Teller
 
 # What a spreadsheet program takes for the beginning of a formula.
-_BEGINS_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+_BEGINS_FORMULA = ("=", "+", "-", "@")
+_PLAIN_NUMBER = re.compile(r"[-+]?\d+(?:[.,]\d+)?")
 
 
 def blank_readings(paper: PackPaper, teller: Teller) -> str:
@@ -53,5 +55,9 @@ def csv_text(rows: Iterable[Sequence[str | int | float | None]], separator: str)
 
 
 def _written(cell: str | int | float | None) -> str | int | float | None:
-    is_formula = isinstance(cell, str) and cell.startswith(_BEGINS_FORMULA)
-    return f"'{cell}" if is_formula else cell
+    if not isinstance(cell, str):
+        return cell
+    # On one line, since a row that goes on below is what spreadsheet programs and people get wrong.
+    text = " ".join(cell.split())
+    is_harmless = not text.startswith(_BEGINS_FORMULA) or _PLAIN_NUMBER.fullmatch(text)
+    return text if is_harmless else f"'{text}"

@@ -4,6 +4,7 @@ import zipfile
 from collections.abc import Iterator
 from datetime import date, datetime, time, timedelta
 from itertools import chain, zip_longest
+from pathlib import Path
 from xml.etree.ElementTree import ParseError
 
 import openpyxl
@@ -13,7 +14,6 @@ from openpyxl.workbook.workbook import Workbook
 from scrubwright.measures.errors import UnreadablePaper
 from scrubwright.paperwork.readings_sheet import (
     EMPTY,
-    MOST_COLUMNS,
     MOST_ROWS,
     Cell,
     CellKind,
@@ -80,14 +80,12 @@ def _check_parts(path: str, file: str) -> None:
 
 def _rows(path: str) -> Iterator[list[tuple[Cell, bool]]]:
     """Each row of the sheet: its cells, and whether each is a formula with its result."""
-    solved = openpyxl.load_workbook(path, read_only=True, data_only=True, keep_links=False)
-    written = openpyxl.load_workbook(path, read_only=True, data_only=False, keep_links=False)
-    try:
+    # Handed over open, since openpyxl judges a file by its name.
+    with Path(path).open("rb") as file:
+        solved = openpyxl.load_workbook(file, read_only=True, data_only=True, keep_links=False)
+        written = openpyxl.load_workbook(file, read_only=True, data_only=False, keep_links=False)
         for values, formulas in zip_longest(_cells(solved), _cells(written), fillvalue=()):
             yield [_told(value, formula) for value, formula in zip_longest(values, formulas)]
-    finally:
-        solved.close()
-        written.close()
 
 
 def _cells(workbook: Workbook) -> Iterator[tuple[object, ...]]:
@@ -98,7 +96,7 @@ def _cells(workbook: Workbook) -> Iterator[tuple[object, ...]]:
     sheet = next(named, sheets[0])
     # Some programs write a wrong size into the sheet.
     sheet.reset_dimensions()
-    yield from sheet.iter_rows(max_row=4 * MOST_ROWS, max_col=MOST_COLUMNS + 1)
+    yield from sheet.iter_rows(max_row=4 * MOST_ROWS)
 
 
 def _told(value: object, formula: object) -> tuple[Cell, bool]:
