@@ -31,7 +31,9 @@ def _count(value: Any) -> Any:
     return value
 
 
-Count = Annotated[int, BeforeValidator(_count), Field(ge=1, le=120)]
+Count = Annotated[int, Field(ge=1, le=120), BeforeValidator(_count)]
+# Keys that may be left out of the file, but are asked of some packs.
+ASKED_OF_SOME = frozenset({"cut_off_v_per_cell", "gravity.full", "gravity.flat", "gravity.reference_temperature_c"})
 
 
 class CapacityTable(Table):
@@ -217,7 +219,7 @@ class PackFile(Table):
     capacity: Annotated[
         tuple[CapacityTable, ...],
         Sentence("One row of the rate table: ampere-hours and over how many hours; repeat for each."),
-    ] = Field(min_length=1)
+    ]
     gravity: Annotated[
         GravityTableOfPack | None,
         Sentence("Gravity of a flooded pack; asked there, left out for every other."),
