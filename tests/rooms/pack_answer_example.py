@@ -1,10 +1,11 @@
-"""Answers for packs small enough to read whole; every number made up to fit the others."""
+"""Answers for packs small enough to read whole; every number made up to fit the others, every word a real one."""
 
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from scrubwright.battery.charge_left import GravityFamily, GravityPoint
 from scrubwright.battery.pack import Chemistry, LockOut, Pack, RatedCapacity
+from scrubwright.jobs import pack_cautions
 from scrubwright.jobs.pack_answer import (
     CellLine,
     HealthPoint,
@@ -37,7 +38,7 @@ FLOODED = Pack(
     rated_k=298.15,
     cut_off_v=1.75,
     family=GravityFamily(
-        name=Sentence("own ends"),
+        name=Sentence("the pack's own full and flat gravity"),
         points=(
             GravityPoint(gravity_ratio=1.120, charge_fraction=0.0),
             GravityPoint(gravity_ratio=1.275, charge_fraction=1.0),
@@ -74,9 +75,7 @@ def cell_line(number: int, gravity_ratio: float | None) -> CellLine:
         above_median_ratio=None if gravity_ratio is None else gravity_ratio - MEDIAN,
         drift_per_visit=None if gravity_ratio is None else -0.0018 if is_weakest else 0.0001,
         charge_fraction=None if gravity_ratio is None else (gravity_ratio - 1.120) / 0.155,
-        remark=Sentence("It falls behind the others by {drift_per_visit}.", drift_per_visit=0.0018)
-        if is_weakest
-        else None,
+        remark=Sentence("falls from visit to visit") if is_weakest else None,
         is_weakest=is_weakest,
     )
 
@@ -103,54 +102,71 @@ def trend() -> tuple[HealthPoint, ...]:
 
 def figure(
     part: PackPart,
-    label: str,
+    label: Sentence,
     name: str,
     value: float,
     origin: Origin,
-    detail: str,
+    detail: Sentence,
     low: float | None = None,
     high: float | None = None,
 ) -> PackFigure:
-    number = Sourced(name=name, value=value, origin=origin, detail=Sentence(detail), low=low, high=high)
-    return PackFigure(part=part, label=Sentence(label), number=number)
+    number = Sourced(name=name, value=value, origin=origin, detail=detail, low=low, high=high)
+    return PackFigure(part=part, label=label, number=number)
 
 
 def figures() -> tuple[PackFigure, ...]:
-    cells, charge, runtime = PackPart.CELLS, PackPart.CHARGE, PackPart.RUNTIME
-    charging, water, health = PackPart.CHARGING, PackPart.WATER, PackPart.HEALTH
-    measured, estimate = Origin.MEASURED, Origin.ESTIMATE
+    charge, runtime, charging = PackPart.CHARGE, PackPart.RUNTIME, PackPart.CHARGING
+    water, health = PackPart.WATER, PackPart.HEALTH
+    measured, estimate, plate = Origin.MEASURED, Origin.ESTIMATE, Origin.PLATE
+    own_ends = Sentence("the pack's own full and flat gravity")
+    by_gravity = Sentence(
+        "{day}, {source}", day="2025-11-12", source=Sentence("{cells} cells by {family}", cells=17, family=own_ends)
+    )
+    chance_label = Sentence("Chance that a full pack does {work_h}", work_h=3.0)
+    from_log = Sentence("from its own log; the shift's own ups and downs are in it")
+    by_rates = Sentence("two wells fitted to {rows} rated capacities; it ends when {cause}", rows=2, cause="31.5 V")
+    reserve = Sentence("reserve of a cell over what a charge costs it; look every month all the same")
+    splits = Sentence("what the overcharge splits, and a tenth to a fifth more that dries off")
+    table = Sentence("Work left by its rate table at {load_a}", load_a=66.0)
+    charger = Sentence("the charger's plate")
     return (
-        figure(cells, "Spread of the cells", "spread_ratio", 0.035, measured, "Highest less lowest, at 25 °C."),
-        figure(charge, "Charge left by gravity", "charge_fraction", 0.967, measured, "17 cells read.", 0.941, 0.993),
-        figure(charge, "Volts at rest", "rested_v", 38.1, measured, "Rested 9 h."),
         figure(
-            runtime, "Runs tonight", "runtime_h", 3.31, estimate, "From charge left and the log of hours.", 3.02, 3.58
+            charge, Sentence("Charge left by gravity"), "charge_fraction", 0.967, measured, by_gravity, 0.941, 0.993
         ),
-        figure(runtime, "The work takes", "work_h", 3.0, measured, "As given."),
-        figure(runtime, "Chance of finishing", "chance_fraction", 0.83, estimate, "From the band of the runtime."),
-        figure(charging, "Charge takes", "charge_h", 9.8, Origin.COMMON_PRACTICE, "Profile IUIa.", 9.1, 10.6),
-        figure(charging, "Takes from the wall", "mains_a", 13.3, Origin.PLATE, "The charger's plate."),
-        figure(water, "Water used in a charge, all cells", "water_l", 0.31, estimate, "By charge factor.", 0.24, 0.4),
-        figure(water, "Fill again in", "interval_cycles", 14.0, estimate, "From the reserve of a cell.", 11.0, 18.0),
-        figure(health, "Hours that a full pack runs", "full_pack_h", 3.4, estimate, "30 discharges.", 3.2, 3.6),
-        figure(health, "Of what it gave when new", "health_fraction", 0.773, estimate, "Best 5 of 30.", 0.73, 0.82),
+        figure(charge, Sentence("The weakest cell freezes at"), "freezing_k", 229.0, Origin.PUBLISHED, charger),
+        figure(runtime, table, "left_h", 3.31, estimate, by_rates, 3.02, 3.58),
+        figure(charging, Sentence("Full again after"), "charge_h", 9.8, Origin.COMMON_PRACTICE, charger, 9.1, 10.6),
+        figure(charging, Sentence("Drawn from the wall"), "mains_a", 13.3, plate, charger),
+        figure(
+            water, Sentence("Water for a charge from 40 % up, whole pack"), "water_l", 0.31, estimate, splits, 0.24, 0.4
+        ),
+        figure(water, Sentence("Charges between two fillings"), "interval_cycles", 14.0, estimate, reserve, 11.0, 18.0),
+        figure(health, Sentence("A full pack runs this machine for"), "full_pack_h", 3.4, measured, from_log, 3.2, 3.6),
+        figure(health, chance_label, "chance_fraction", 0.83, estimate, from_log),
     )
 
 
 def steps() -> tuple[Step, ...]:
     return (
         Step(
-            told=Sentence("Read cell {number} again with a second hydrometer.", number=WEAKEST),
-            cautions=(
-                Sentence("Charger off, key off, brake set. Face shield, acid gloves and apron before a cap is opened."),
-                Sentence("Put the acid back into the same cell."),
+            told=Sentence(
+                "Read again: cell {cells}. It is too far off to believe at once. The same again? Enter it as one more "
+                "visit.",
+                cells="11",
             ),
+            cautions=pack_cautions.reading_gravity(),
         ),
         Step(
-            told=Sentence("Give an equalise charge, and read every cell each hour."),
-            cautions=(Sentence("Stop at {limit_k}, or when a cell spits or a case grows hot.", limit_k=319.15),),
+            told=Sentence("Fill up with water after the next full charge, to the mark and no higher."),
+            cautions=pack_cautions.watering(),
         ),
-        Step(told=Sentence("Look again after the next full charge.")),
+        Step(
+            told=Sentence("Read cell {cell} at each visit: it falls behind from visit to visit.", cell=WEAKEST),
+            cautions=(
+                Sentence("Ask for a price of a replacement now; a cell that drifts seldom turns round."),
+                pack_cautions.estimate(),
+            ),
+        ),
     )
 
 
@@ -161,26 +177,36 @@ def flooded_answer() -> PackAnswer:
         last_visit_at=READ_AT,
         verdict=PackVerdict.CARE,
         why=Sentence(
-            "Cell {number} is {below_ratio} under the others and ends the night for all: plan {runtime_h}, no more.",
-            number=WEAKEST,
-            below_ratio=0.032,
-            runtime_h=3.02,
+            "{work_h} of work are ahead; what is left gives about {left_h}, and {low_h} where it goes badly.",
+            work_h=3.0,
+            left_h=3.31,
+            low_h=2.9,
         ),
         cells=tuple(cell_line(number, gravity_ratio) for number, gravity_ratio in enumerate(GRAVITIES, 1)),
         remarks=(
-            (PackPart.CELLS, Sentence("A spread above {limit_ratio} asks for an equalise charge.", limit_ratio=0.030)),
-            (PackPart.RUNTIME, Sentence("The lock-out acts at {voltage_v}.", voltage_v=31.5)),
-            (PackPart.WATER, Sentence("Cover bare plates before the charge; fill to the mark after it.")),
+            (
+                PackPart.CELLS,
+                Sentence(
+                    "The cells lie {range_ratio} apart, which the hydrometer alone may show, but cell {cell} stands "
+                    "apart from the others.",
+                    range_ratio=0.035,
+                    cell=WEAKEST,
+                ),
+            ),
+            (
+                PackPart.RUNTIME,
+                Sentence(
+                    "The machine's lock-out voltage is not known, so the end of the rate table stands for it. Look it "
+                    "up in the machine's handbook and enter it."
+                ),
+            ),
         ),
         steps=steps(),
         figures=figures(),
         trend=trend(),
         replace_by=(date(2026, 5, 3), date(2026, 2, 20), date(2026, 8, 9)),
-        does_not_apply=(Sentence("The display of a lithium pack: this one is flooded."),),
-        cautions=(
-            Sentence("Every forecast here is an estimate from readings up to {day}.", day="2025-11-12"),
-            Sentence("The maker's limits win over these."),
-        ),
+        does_not_apply=(),
+        cautions=(pack_cautions.estimate(), pack_cautions.makers_word(), pack_cautions.guards()),
     )
 
 
@@ -191,14 +217,16 @@ def sealed_answer() -> PackAnswer:
         flooded_answer(),
         pack=SEALED,
         verdict=PackVerdict.RUN,
-        why=Sentence("The pack is rested and full, and the work takes {work_h}.", work_h=2.0),
+        why=Sentence("{charge_fraction} left, and no cell asks for anything.", charge_fraction=0.97),
         cells=(),
         figures=tuple(each for each in figures() if each.part in kept),
-        remarks=((PackPart.CHARGE, Sentence("Volts at rest tell less than a hydrometer.")),),
-        steps=(Step(told=Sentence("Plug in after the work.")),),
+        remarks=(),
+        steps=(Step(told=Sentence("Nothing is due. Read it again in a month, after a full charge.")),),
         does_not_apply=(
-            Sentence("Gravity and cells: the pack is sealed."),
-            Sentence("Water: never open a sealed pack."),
+            Sentence(
+                "Gravity and water: a sealed pack must never be opened; its acid is bound, and the gas is joined again."
+            ),
+            Sentence("Equalising: the gas that it makes leaves through the valve and never comes back."),
         ),
     )
 
@@ -209,14 +237,26 @@ def lithium_answer() -> PackAnswer:
         sealed_answer(),
         pack=LITHIUM,
         verdict=PackVerdict.STOP,
-        why=Sentence("The display shows {charge_fraction}: charge first.", charge_fraction=0.08),
+        why=Sentence("Only {charge_fraction} is left: charge before you work.", charge_fraction=0.08),
         figures=(
-            figure(PackPart.CHARGE, "Charge left on the display", "charge_fraction", 0.08, Origin.MEASURED, "Read."),
+            figure(
+                PackPart.CHARGE,
+                Sentence("Charge left by its display"),
+                "charge_fraction",
+                0.08,
+                Origin.MEASURED,
+                Sentence("as shown"),
+            ),
         ),
         remarks=(),
         trend=(),
         replace_by=(),
-        does_not_apply=(Sentence("Gravity, cells and water: the pack is lithium."),),
+        does_not_apply=(
+            Sentence(
+                "Gravity, water, equalising and the advice for lead cells: a lithium pack has none of them, and its "
+                "own guard watches its cells. Follow its maker."
+            ),
+        ),
     )
 
 
@@ -226,13 +266,18 @@ def unread_answer() -> PackAnswer:
         flooded_answer(),
         last_visit_at=None,
         verdict=PackVerdict.UNKNOWN,
-        why=Sentence("There is no reading yet."),
+        why=Sentence("Nothing was read that tells how this pack stands."),
         cells=(),
         remarks=(),
-        steps=(Step(told=Sentence("Charge it full, let it rest, and read every cell."), cautions=steps()[0].cautions),),
+        steps=(
+            Step(
+                told=Sentence("Charge it full, let it rest, then read gravity and temperature of every cell."),
+                cautions=pack_cautions.reading_gravity(),
+            ),
+        ),
         figures=(),
         trend=(),
         replace_by=(),
         does_not_apply=(),
-        cautions=(Sentence("No reading: take the worst for true."),),
+        cautions=(pack_cautions.guards(),),
     )

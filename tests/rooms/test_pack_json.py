@@ -57,8 +57,8 @@ def test_a_number_keeps_its_name_its_band_and_where_it_comes_from() -> None:
     charge = figures["charge_fraction"]
     assert (charge["value"], charge["low"], charge["high"]) == (0.967, 0.941, 0.993)
     assert (charge["origin"], charge["part"]) == ("measured", "charge left")
-    assert charge["detail"]["text"] == "17 cells read."
-    assert figures["rested_v"]["low"] is None
+    assert charge["detail"]["text"] == "2025-11-12, 17 cells by the pack's own full and flat gravity"
+    assert figures["mains_a"]["low"] is None
 
 
 def test_cells_keep_their_order_and_the_unread_one_its_nulls() -> None:

@@ -21,7 +21,7 @@ from scrubwright.paperwork.pack_lines import (
     value_and_band,
     verdict_words,
     weakest_words,
-    work_of,
+    work_of_h,
 )
 from scrubwright.paperwork.wording import Language, Teller
 from tests.rooms.pack_answer_example import flooded_answer, lithium_answer, sealed_answer, unread_answer
@@ -40,6 +40,10 @@ def number(name: str, value: float, low: float | None = None, high: float | None
         (number("charge_fraction", 0.9671, 0.941, 0.993), ("97 %", "94 to 99 %")),
         (number("gravity_ratio", 1.2704, 1.2684, 1.2724), ("1.270", "1.268 to 1.272")),
         (number("main_a", 36.25), ("36.2 A", "")),
+        (number("left_h", 2.24, 1.1, 3.6), ("2.2 h", "1.1 to 3.6 h")),
+        (number("left_h", 3.4, 3.2, 3.6), ("3.4 h", "3.2 to 3.6 h")),
+        (number("left_h", 0.0028, 0.0026, 0.0029), ("0.00 h", "")),
+        (number("interval_cycles", 14.0, 11.0, 18.0), ("14 cycles", "11 to 18 cycles")),
         (number("water_l", 0.31, 0.24, 0.4), ("310 mL", "240 mL to 400 mL")),
         (number("water_l", 1.31, 0.9, 1.4), ("1.3 L", "900 mL to 1.4 L")),
         (number("wait_s", 3700.0, 3600.0, 7200.0), ("1 h 2 min", "1 h to 2 h")),
@@ -89,6 +93,7 @@ def test_every_number_keeps_the_word_for_where_it_comes_from() -> None:
     lines = [line for part in part_lines(answer, Teller()) for line in part.lines]
     assert [line.origin for line in lines] == [each.number.origin.value for each in answer.figures]
     assert [line.label for line in lines] == [str(each.label) for each in answer.figures]
+    assert all(line.detail[0].isupper() or line.detail[0].isdigit() for line in lines)
 
 
 def test_health_is_told_from_its_first_to_its_last_point_and_then_the_day_it_ends() -> None:
@@ -116,11 +121,9 @@ def test_only_packs_that_a_hydrometer_can_read_have_cells_to_draw() -> None:
     ]
 
 
-def test_the_work_is_the_figure_of_that_name() -> None:
-    work = work_of(flooded_answer())
-    assert work is not None
-    assert work.value == 3.0
-    assert work_of(lithium_answer()) is None
+def test_the_work_is_that_of_the_chance() -> None:
+    assert work_of_h(flooded_answer()) == 3.0
+    assert work_of_h(lithium_answer()) is None
 
 
 def test_points_carry_their_sign() -> None:

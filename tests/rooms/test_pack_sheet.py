@@ -65,9 +65,10 @@ def test_verdict_reason_numbers_steps_and_cautions_stand_on_it() -> None:
     for step in answer.steps:
         assert str(step.told) in told
         assert all(str(caution) in told for caution in step.cautions)
+    assert "Take care as in step 1." in told
     for each in answer.figures:
         assert str(each.label) in told
-        assert str(each.number.detail) in told
+        assert str(each.number.detail)[1:] in told
     for word in ("Notes", "Read by", "Date", "Signature", "94 to 99 %", "common practice"):
         assert word in told
 

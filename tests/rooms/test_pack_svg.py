@@ -149,6 +149,26 @@ def test_a_day_beyond_the_paper_is_told_in_words_alone() -> None:
     assert any("3 May 2041" in each for each in texts(root))
 
 
+def test_nothing_is_forecast_for_a_pack_that_is_below_the_work_already() -> None:
+    points = trend()
+    spent = replace(points[-1], full_pack_h=2.6, low_h=2.4, high_h=2.8)
+    root = picture(replace(flooded_answer(), trend=(*points[:-1], spent)))
+    assert of_kind(root, "forecast") == of_kind(root, "likely") == of_kind(root, "bar") == []
+    assert any(each.startswith("By its log a full pack no longer does 3.0 h of work.") for each in texts(root))
+    assert len(of_kind(picture(flooded_answer()), "forecast")) == 1
+
+
+def test_the_hours_of_today_keep_clear_of_the_line_of_the_work() -> None:
+    points = trend()
+    for full_pack_h in (2.5, 2.7, 2.9, 3.0, 3.1, 3.4):
+        last = replace(points[-1], full_pack_h=full_pack_h, low_h=full_pack_h - 0.2, high_h=full_pack_h + 0.2)
+        root = picture(replace(flooded_answer(), trend=(*points[:-1], last)))
+        (work,) = of_kind(root, "work")
+        line_y = float(re.findall(r"[\d.]+", work.get("d", ""))[1])
+        label_y = next(int(each.get("y", "")) for each in root.iter(f"{SVG}text") if each.text == f"{full_pack_h} h")
+        assert not label_y - 12 < line_y < label_y + 2
+
+
 def test_a_shift_far_off_the_rest_stands_at_the_edge_and_squeezes_nothing() -> None:
     points = trend()
     odd = replace(flooded_answer(), trend=(*points[:3], replace(points[3], logged_h=40.0), *points[4:]))

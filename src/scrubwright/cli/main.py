@@ -8,7 +8,7 @@ import sys
 from collections.abc import Callable, Mapping, Sequence
 from importlib.metadata import version
 
-from scrubwright.cli import floor_command, plate_command, route_command, spill_command
+from scrubwright.cli import floor_command, pack_command, plate_command, route_command, spill_command
 from scrubwright.cli.parsing import Parser
 from scrubwright.measures.errors import BadInput, ScrubwrightError
 from scrubwright.measures.units import UnitSystem
@@ -17,9 +17,16 @@ from scrubwright.paperwork.wording import Language, Teller
 DONE = 0
 REFUSED = 2
 STOPPED = 130
-_DESCRIBE = (floor_command.describe, plate_command.describe, route_command.describe, spill_command.describe)
+_DESCRIBE = (
+    floor_command.describe,
+    pack_command.describe,
+    plate_command.describe,
+    route_command.describe,
+    spill_command.describe,
+)
 _RUN: Mapping[str, Callable[[argparse.Namespace, Teller], int]] = {
     "floor": floor_command.run,
+    "pack": pack_command.run,
     "plate": plate_command.run,
     "route": route_command.run,
     "spill": spill_command.run,

@@ -7,13 +7,16 @@ from datetime import date
 from scrubwright.battery.pack import Chemistry
 from scrubwright.jobs.pack_answer import CellLine, PackAnswer, PackPart
 from scrubwright.measures.provenance import Sourced
+from scrubwright.measures.sentence import Sentence
 from scrubwright.measures.units import UnitSystem, unit_of
 from scrubwright.paperwork.wording import Teller
 
 # Gravities differ by thousandths, which the trade calls points.
 POINTS_PER_ONE = 1000
 WORK = "work_h"
-_MOST_DECIMALS = 4
+# Half a range is told with at least so many of its last digit; a shade less, so that a range of 0.4 is still told
+# in tenths.
+_LAST_DIGITS = 1.999
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
@@ -38,6 +41,28 @@ class PartLines:
     remarks: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StepLines:
+    """One thing to do, and its cautions."""
+
+    told: str
+    cautions: tuple[str, ...]
+
+
+def step_lines(answer: PackAnswer, teller: Teller) -> tuple[StepLines, ...]:
+    """What to do next, in order; cautions that an earlier step told already are told by that step's number."""
+    first: dict[Sentence, int] = {}
+    lines = []
+    for number, step in enumerate(answer.steps, 1):
+        earlier = sorted({first[caution] for caution in step.cautions if caution in first})
+        again = [teller.words("Take care as in step {number}.", number=each) for each in earlier]
+        fresh = [teller.tell(caution) for caution in step.cautions if caution not in first]
+        lines.append(StepLines(told=teller.tell(step.told), cautions=(*again, *fresh)))
+        for caution in step.cautions:
+            first.setdefault(caution, number)
+    return tuple(lines)
+
+
 def part_lines(answer: PackAnswer, teller: Teller) -> tuple[PartLines, ...]:
     """The parts that have something to say, in the order of `PackPart`."""
     told = []
@@ -60,7 +85,7 @@ def verdict_words(answer: PackAnswer, teller: Teller) -> str:
 def pack_words(answer: PackAnswer, teller: Teller) -> str:
     """Which pack it is, and when it was last read."""
     pack = answer.pack
-    if pack.cells_per_block == 1:
+    if 1 in (pack.cells_per_block, pack.blocks):
         which = teller.words(
             "{pack}: {chemistry}, {cells} cells.", pack=pack.name, chemistry=pack.chemistry, cells=pack.cells
         )
@@ -160,11 +185,14 @@ def hours_words(full_pack_h: float, teller: Teller) -> str:
 
 def replace_words(answer: PackAnswer, teller: Teller) -> list[str]:
     """When the pack no longer does the work; nothing where that is not known."""
+    work_h = work_of_h(answer)
+    if is_spent(answer) and work_h is not None:
+        return [teller.words("By its log a full pack no longer does {work} of work.", work=hours_words(work_h, teller))]
     if not answer.replace_by:
         return []
     likely, *ends = answer.replace_by
     told = teller.words("Likely no longer does the work from {day}.", day=day_words(likely, teller))
-    if len(ends) == 2:
+    if len(ends) == 2 and ends[0] < ends[1]:
         between = teller.words(
             "Four times in five between {first} and {last}.",
             first=day_words(ends[0], teller),
@@ -174,9 +202,16 @@ def replace_words(answer: PackAnswer, teller: Teller) -> list[str]:
     return [told]
 
 
-def work_of(answer: PackAnswer) -> Sourced | None:
-    """The work of a shift, where the answer knows it: the figure named `work_h`."""
-    return next((each.number for each in answer.figures if each.number.name == WORK), None)
+def work_of_h(answer: PackAnswer) -> float | None:
+    """The work of a shift that the answer was asked about [h]: the one its chance is told for."""
+    told = (value for each in answer.figures for name, value in each.label.values if name == WORK)
+    return next((value for value in told if isinstance(value, float)), None)
+
+
+def is_spent(answer: PackAnswer) -> bool:
+    """Whether a full pack runs shorter than the work already, by its log."""
+    work_h = work_of_h(answer)
+    return work_h is not None and bool(answer.trend) and answer.trend[-1].full_pack_h < work_h
 
 
 def day_words(day: date, teller: Teller) -> str:
@@ -192,8 +227,9 @@ def month_words(day: date, teller: Teller) -> str:
 def value_and_band(number: Sourced, teller: Teller) -> tuple[str, str]:
     """The number and its range, both no finer than the range allows.
 
-    The decimals are those of the first digit of half the range: 3.31 h within 3.02 and 3.58 is told as
-    "3.3 h" and "3.0 to 3.6 h".
+    The last digit is at most half of half the range: 3.31 h within 3.02 and 3.58 is told as "3.3 h" and
+    "3.0 to 3.6 h". No number gets more decimals than its unit has elsewhere; a range that is narrower
+    than that is not told.
     """
     plain = teller.number(number.name, number.value)
     if number.low is None or number.high is None or number.low == number.high:
@@ -209,9 +245,11 @@ def value_and_band(number: Sourced, teller: Teller) -> tuple[str, str]:
         # A small unit such as mL, or hours and minutes: each number keeps its own.
         return plain, teller.words("{low} to {high}", low=low, high=high)
     how = unit.si if teller.system is UnitSystem.SI else unit.us
-    decimals = _decimals((how.number(number.high) - how.number(number.low)) / 2)
+    half_range = (how.number(number.high) - how.number(number.low)) / 2
+    decimals = min(max(how.decimals, 1), max(0, math.ceil(math.log10(_LAST_DIGITS / half_range))))
     value, low, high = (teller.bare(number.name, each, decimals) for each in (number.value, number.low, number.high))
-    return f"{value} {label}".rstrip(), f"{teller.words('{low} to {high}', low=low, high=high)} {label}".rstrip()
+    band = "" if low == high else f"{teller.words('{low} to {high}', low=low, high=high)} {label}".rstrip()
+    return f"{value} {label}".rstrip(), band
 
 
 def printable(words: str) -> str:
@@ -227,14 +265,14 @@ def _one_end(number: Sourced, teller: Teller) -> str:
     return ""
 
 
-def _decimals(half_range: float) -> int:
-    return min(_MOST_DECIMALS, max(0, -math.floor(math.log10(half_range))))
-
-
 def _line(number: Sourced, label: str, teller: Teller) -> Line:
     value, band = value_and_band(number, teller)
     return Line(
-        label=label, value=value, band=band, origin=teller.words(number.origin), detail=teller.tell(number.detail)
+        label=_capital(label),
+        value=value,
+        band=band,
+        origin=teller.words(number.origin),
+        detail=_capital(teller.tell(number.detail)),
     )
 
 

@@ -9,7 +9,7 @@ import typst
 
 from scrubwright.jobs.pack_answer import PackAnswer, PackVerdict
 from scrubwright.paperwork.pack_drawing import MARGIN, Drawing, svg
-from scrubwright.paperwork.pack_lines import pack_words, part_lines, printable, verdict_words
+from scrubwright.paperwork.pack_lines import pack_words, part_lines, printable, step_lines, verdict_words
 from scrubwright.paperwork.pack_svg import LEAST_WIDE, cells_drawing
 from scrubwright.paperwork.pack_trend import trend_drawing
 from scrubwright.paperwork.wording import Teller
@@ -99,10 +99,7 @@ def _sheet(answer: PackAnswer, teller: Teller, paper: Paper) -> dict[str, Any]:
             }
             for part in part_lines(answer, teller)
         ],
-        "steps": [
-            {"told": teller.tell(step.told), "cautions": [teller.tell(caution) for caution in step.cautions]}
-            for step in answer.steps
-        ],
+        "steps": [{"told": step.told, "cautions": step.cautions} for step in step_lines(answer, teller)],
         "does_not_apply": [teller.tell(each) for each in answer.does_not_apply],
         "cautions": [teller.tell(each) for each in answer.cautions],
         "words": _words(teller),

@@ -3,18 +3,20 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from scrubwright.jobs.pack_answer import PackAnswer, PackPart, Step
+from scrubwright.jobs.pack_answer import PackAnswer, PackPart
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.pack_grid import grid_text, is_as_seated
 from scrubwright.paperwork.pack_lines import (
     Line,
     PartLines,
+    StepLines,
     has_cells,
     median_words,
     pack_words,
     part_lines,
     printable,
     remark_words,
+    step_lines,
     verdict_words,
     weakest_words,
 )
@@ -53,7 +55,7 @@ def pack_sections(answer: PackAnswer, teller: Teller) -> tuple[Section, ...]:
         Section(heading=verdict_words(answer, teller).upper(), body=_because(answer, teller)),
         Section(heading=_cells_heading(answer, teller), body=_cells(answer, cells, columns, teller)),
         *(Section(heading=each.heading, body=_part(each, columns)) for each in parts.values()),
-        Section(heading=words("What to do next"), body=_steps(answer.steps, teller)),
+        Section(heading=words("What to do next"), body=_steps(step_lines(answer, teller))),
         Section(heading=words("Left out, and why"), body=_told(answer.does_not_apply, teller)),
         Section(heading=words("Where the numbers come from"), body=_details([*_all(cells), *parts.values()], teller)),
         Section(heading=words("Bear in mind"), body=_told(answer.cautions, teller)),
@@ -118,13 +120,13 @@ def _part(part: PartLines, columns: Sequence[Column]) -> str:
     return "\n".join(lines)
 
 
-def _steps(steps: Sequence[Step], teller: Teller) -> str:
+def _steps(steps: Sequence[StepLines]) -> str:
     lines = []
     for number, step in enumerate(steps, 1):
         mark = f"{number}. "
-        lines.append(wrapped(teller.tell(step.told), indent="  ", mark=mark))
+        lines.append(wrapped(step.told, indent="  ", mark=mark))
         beside = "  " + " " * len(mark)
-        lines += [wrapped(teller.tell(caution), indent=beside, mark="! ") for caution in step.cautions]
+        lines += [wrapped(caution, indent=beside, mark="! ") for caution in step.cautions]
     return "\n".join(lines)
 
 

@@ -10,10 +10,11 @@ from scrubwright.paperwork.pack_drawing import LINE, MARGIN, Drawing, paragraph,
 from scrubwright.paperwork.pack_lines import (
     day_words,
     hours_words,
+    is_spent,
     month_words,
     replace_words,
     trend_words,
-    work_of,
+    work_of_h,
 )
 from scrubwright.paperwork.wording import Teller
 
@@ -87,9 +88,9 @@ def _scale(answer: PackAnswer, wide: int) -> _Scale:
     logged = max(last - first, _LEAST_DAYS)
     ahead = max((day.toordinal() for day in answer.replace_by), default=last)
     values = [end for point in answer.trend for end in (point.low_h, point.high_h)]
-    work = work_of(answer)
-    if work is not None:
-        values.append(work.value)
+    work_h = work_of_h(answer)
+    if work_h is not None:
+        values.append(work_h)
     least, most = min(values), max(values)
     room = _ROOM * (most - least) or 0.5
     step_h = next((step for step in _STEPS_H if (most - least + 2 * room) / step <= _MOST_STEPS), _STEPS_H[-1])
@@ -159,14 +160,14 @@ def _logged(point: HealthPoint, scale: _Scale) -> str:
 
 def _work_and_end(answer: PackAnswer, scale: _Scale, teller: Teller) -> list[str]:
     """The work as a dashed line named at its end; on it the day that the pack no longer does it, with its range."""
-    work = work_of(answer)
-    if work is None:
+    work_h = work_of_h(answer)
+    if work_h is None:
         return []
-    y = scale.y(work.value)
+    y = scale.y(work_h)
     parts = [f'<path class="work" d="M{_LEFT} {y:.1f}H{scale.right}"/>']
-    named = teller.words("work {hours}", hours=hours_words(work.value, teller))
+    named = teller.words("work {hours}", hours=hours_words(work_h, teller))
     parts.append(text(scale.right + 6, round(y) + 5, named, "small"))
-    if not answer.replace_by:
+    if not answer.replace_by or is_spent(answer):
         return parts
     likely, *ends = answer.replace_by
     if len(ends) == 2 and scale.x(ends[0]) < scale.x(ends[1]):
@@ -176,7 +177,7 @@ def _work_and_end(answer: PackAnswer, scale: _Scale, teller: Teller) -> list[str
     if scale.holds(likely):
         now, x = answer.trend[-1], scale.x(likely)
         if likely > now.at.date():
-            onward = _path([(now.at.date(), now.full_pack_h), (likely, work.value)], scale)
+            onward = _path([(now.at.date(), now.full_pack_h), (likely, work_h)], scale)
             parts.append(f'<path class="forecast" d="{onward}"/>')
         parts.append(f'<circle class="likely" cx="{x:.1f}" cy="{y:.1f}" r="5"/>')
         middle = min(x, scale.right + _RIGHT - _MONTH_WIDE / 2)
@@ -188,13 +189,12 @@ def _work_and_end(answer: PackAnswer, scale: _Scale, teller: Teller) -> list[str
 
 
 def _last_label(answer: PackAnswer, scale: _Scale, teller: Teller) -> str:
-    """Today's hours above the range at the line's end, clear of the name of the work."""
-    last, work = answer.trend[-1], work_of(answer)
-    x, y = round(scale.x(last.at.date())), round(scale.y(last.high_h)) - 6
-    if work is not None and x > scale.right - LINE:
-        named = round(scale.y(work.value))
-        y = named - LINE // 2 if abs(y - named) < LINE else y
-    return text(x + 6, y, hours_words(last.full_pack_h, teller), "bold")
+    """Today's hours at the line's end: above the range, or beside or below it where the line of the work is there."""
+    last, work_h = answer.trend[-1], work_of_h(answer)
+    above, beside, below = scale.y(last.high_h) - 6, scale.y(last.full_pack_h) + 5, scale.y(last.low_h) + LINE
+    clear = [y for y in (above, beside) if work_h is None or abs(scale.y(work_h) - y + 5) >= _LABEL_ROOM // 2]
+    y = round(clear[0] if clear else below)
+    return text(round(scale.x(last.at.date())) + 6, y, hours_words(last.full_pack_h, teller), "bold")
 
 
 def _how_to_read(teller: Teller) -> str:
