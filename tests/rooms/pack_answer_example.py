@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from scrubwright.battery.charge_left import GravityFamily, GravityPoint
+from scrubwright.battery.discharge import StopCause
 from scrubwright.battery.pack import Chemistry, LockOut, Pack, RatedCapacity
 from scrubwright.jobs import pack_cautions
 from scrubwright.jobs.pack_answer import (
@@ -124,18 +125,22 @@ def figures() -> tuple[PackFigure, ...]:
     )
     chance_label = Sentence("Chance that a full pack does {work_h}", work_h=3.0)
     from_log = Sentence("from its own log; the shift's own ups and downs are in it")
-    by_rates = Sentence("two wells fitted to {rows} rated capacities; it ends when {cause}", rows=2, cause="31.5 V")
+    by_rates = Sentence(
+        "two wells fitted to {rows} rated capacities; it ends when {cause}", rows=2, cause=StopCause.LOCK_OUT
+    )
     reserve = Sentence("reserve of a cell over what a charge costs it; look every month all the same")
     splits = Sentence("what the overcharge splits, and a tenth to a fifth more that dries off")
     table = Sentence("Work left by its rate table at {load_a}", load_a=66.0)
+    usual = Sentence("usual for the profile and the pack's size")
     charger = Sentence("the charger's plate")
+    handbooks = Sentence("army handbooks, at its gravity of {weakest_ratio}", weakest_ratio=1.238)
     return (
         figure(
             charge, Sentence("Charge left by gravity"), "charge_fraction", 0.967, measured, by_gravity, 0.941, 0.993
         ),
-        figure(charge, Sentence("The weakest cell freezes at"), "freezing_k", 229.0, Origin.PUBLISHED, charger),
+        figure(charge, Sentence("The weakest cell freezes at"), "freezing_k", 229.0, Origin.PUBLISHED, handbooks),
         figure(runtime, table, "left_h", 3.31, estimate, by_rates, 3.02, 3.58),
-        figure(charging, Sentence("Full again after"), "charge_h", 9.8, Origin.COMMON_PRACTICE, charger, 9.1, 10.6),
+        figure(charging, Sentence("Full again after"), "charge_h", 9.8, Origin.COMMON_PRACTICE, usual, 9.1, 10.6),
         figure(charging, Sentence("Drawn from the wall"), "mains_a", 13.3, plate, charger),
         figure(
             water, Sentence("Water for a charge from 40 % up, whole pack"), "water_l", 0.31, estimate, splits, 0.24, 0.4

@@ -242,8 +242,8 @@ def value_and_band(number: Sourced, teller: Teller) -> tuple[str, str]:
         or unit.suffix == "s"
         or not all(each.endswith(f" {label}".rstrip()) for each in (plain, low, high))
     ):
-        # A small unit such as mL, or hours and minutes: each number keeps its own.
-        return plain, teller.words("{low} to {high}", low=low, high=high)
+        # A small unit such as mL, or hours and minutes.
+        return plain, _between(low, high, teller)
     how = unit.si if teller.system is UnitSystem.SI else unit.us
     half_range = (how.number(number.high) - how.number(number.low)) / 2
     decimals = min(max(how.decimals, 1), max(0, math.ceil(math.log10(_LAST_DIGITS / half_range))))
@@ -255,6 +255,13 @@ def value_and_band(number: Sourced, teller: Teller) -> tuple[str, str]:
 def printable(words: str) -> str:
     """Text without what is no letter: control characters, marks that turn the direction, halves of letters."""
     return "".join(each if each.isprintable() else " " for each in words)
+
+
+def _between(low: str, high: str, teller: Teller) -> str:
+    """Two numbers with their units, the unit once where it is the same: "240 to 400 mL", "900 mL to 1.4 L"."""
+    number, _, unit = low.partition(" ")
+    is_shared = high.partition(" ")[2] == unit and not any(map(str.isdigit, unit))
+    return teller.words("{low} to {high}", low=number if is_shared else low, high=high)
 
 
 def _one_end(number: Sourced, teller: Teller) -> str:

@@ -1,0 +1,21 @@
+"""The pack's answer on the terminal, word for word, as a person has read it."""
+
+from pathlib import Path
+
+import pytest
+
+from scrubwright.measures.units import UnitSystem
+from scrubwright.paperwork.pack_text import pack_text
+from scrubwright.paperwork.wording import Language, Teller
+from tests.rooms.pack_answer_example import flooded_answer
+
+HERE = Path(__file__).parent
+
+
+@pytest.mark.parametrize(
+    ("language", "system"),
+    [(Language.ENGLISH, UnitSystem.SI), (Language.ENGLISH, UnitSystem.US), (Language.SPANISH, UnitSystem.SI)],
+)
+def test_the_pack_reads_as_it_was_read(language: Language, system: UnitSystem) -> None:
+    read = (HERE / f"pack_{language}_{system}.txt").read_text(encoding="utf-8")
+    assert pack_text(flooded_answer(), Teller(language=language, system=system)) + "\n" == read
