@@ -55,7 +55,7 @@ def test_parts_with_nothing_to_say_are_left_out() -> None:
 def test_every_number_has_its_origin_and_its_detail() -> None:
     told = pack_text(flooded_answer(), Teller())
     assert re.search(r"Charge left by gravity +97 % +94 to 99 % +measured\n", told)
-    assert re.search(r"Full again after +The charger's plate\n", told)
+    assert re.search(r"Drawn from the wall +The charger's plate\n", told)
     assert told.count("A range holds the true number four times in five.") == 1
     assert "four times in five" not in pack_text(lithium_answer(), Teller())
 
