@@ -99,7 +99,7 @@ def wednesday(hall: Hall, week: int, day: date) -> list[Entries]:
         charged |= {f"block_{block}_v": round(float(volt), 2) for block, volt in enumerate(volts, 1)}
     if week % 4 == 0:
         ampere, idle = round(float(rng.normal(67.5, 0.8)), 1), round(38.05 + float(rng.normal(0, 0.03)), 2)
-        lost = (0.027 + 0.004 * age**2) * (ampere - 1.2)
+        lost = (0.014 + 0.002 * age**2) * (ampere - 1.2)
         charged |= {"idle_v": idle, "idle_a": 1.2, "load_v": round(idle - lost, 2), "load_a": ampere}
     if week % 4 == 3:
         charged |= {"event": "watered", "water_ml": float(50 * round((2450 + 500 * age + rng.normal(0, 80)) / 50))}
@@ -164,7 +164,7 @@ def agm() -> list[Entries]:
                 **{f"block_{block}_v": round(float(volt), 2) for block, volt in enumerate(volts, 1)},
                 "idle_v": idle,
                 "idle_a": 0.8,
-                "load_v": round(idle - (0.016 + 0.0008 * month) * 46.0, 2),
+                "load_v": round(idle - (0.0065 + 0.0004 * month) * 46.0, 2),
                 "load_a": 46.8,
             }
         )

@@ -50,7 +50,7 @@ def test_what_is_written_arrives_in_the_units_of_the_records() -> None:
     pack, charger = paper.pack, paper.charger
     assert (pack.cells, pack.rows[1], pack.cut_off_v, pack.capacity_ah) == (18, (12, 11, 10, 9, 8, 7), 1.75, 221)
     assert (pack.rated_k, pack.reference_k) == (298.15, 298.15)
-    assert (pack.reserve_l, pack.mark_m, pack.resistance_ohm) == (0.22, 0.003, 0.027)
+    assert (pack.reserve_l, pack.mark_m, pack.resistance_ohm) == (0.22, 0.003, 0.014)
     assert [(point.depth_fraction, point.life_cycles) for point in pack.life][:2] == [(0.3, 1900), (0.5, 1100)]
     assert pack.family is not None
     assert (pack.family.full_ratio, pack.family.flat_ratio, pack.family.origin) == (1.275, 1.12, Origin.PLATE)

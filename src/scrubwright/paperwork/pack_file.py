@@ -209,7 +209,7 @@ class PackFile(Table):
             "Milliohms of the whole pack with its cables, measured on the machine: volts lost over amperes added, "
             "times 1000."
         ),
-    ] = Field(default=None, examples=[28])
+    ] = Field(default=None, examples=[14])
     measured: Annotated[
         tuple[str, ...], Sentence("Figures that you measured on this pack, as key, with its table before it.")
     ] = Field(default=(), examples=[["gravity.full", "water.reserve_ml"]])

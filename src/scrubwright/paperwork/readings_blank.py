@@ -33,7 +33,7 @@ def separator_of(teller: Teller) -> str:
     return "," if teller.language is Language.ENGLISH else ";"
 
 
-def csv_text(rows: Iterable[Sequence[str | int | float | None]], separator: str) -> str:
+def csv_text(rows: Iterable[Sequence[float | str | None]], separator: str) -> str:
     r"""Rows as the text of a CSV file; a text that a spreadsheet program would run gets an apostrophe before it.
 
     Parameters
@@ -54,7 +54,7 @@ def csv_text(rows: Iterable[Sequence[str | int | float | None]], separator: str)
     return text.getvalue()
 
 
-def _written(cell: str | int | float | None) -> str | int | float | None:
+def _written(cell: float | str | None) -> float | str | None:
     if not isinstance(cell, str):
         return cell
     # On one line, since a row that goes on below is what spreadsheet programs and people get wrong.
