@@ -161,7 +161,8 @@ def test_lithium_needs_no_cut_off_and_sealed_needs_one() -> None:
 
 def test_all_problems_are_told_at_once() -> None:
     reading = pack_of_text(
-        'chemistry = "floded"\ncells = 18\ncell_per_block = 3\nrated_temperature_c = 298\n[[capacity]]\nah = "5 gal"\n',
+        'chemistry = "floded"\ncells = 18\ncell_per_block = 3\nrated_temperature_c = 298\n[[capacity]]\nah = "5 gal"\n'
+        "[gravity]\nfull = 1275\n",
         "x.toml",
     )
     assert reading.paper is None
@@ -169,6 +170,7 @@ def test_all_problems_are_told_at_once() -> None:
     assert 'chemistry is "floded"; it may be: flooded, AGM, gel, lithium.' in wrong
     assert 'Nobody reads "cell_per_block"; did you mean "cells_per_block"?' in wrong
     assert any(line.startswith("rated_temperature_c: 298 looks like kelvin") for line in wrong)
+    assert "gravity.full: 1275 is a gravity without its point; write 1.275." in wrong
     assert any(line.startswith('capacity 1.ah is "5 gal", which is not understood.') for line in wrong)
     for key in ("name", "cells_per_block", "capacity 1.over_h"):
         assert any(line.startswith(f"{key} is missing") for line in missing), key

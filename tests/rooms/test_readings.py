@@ -191,6 +191,15 @@ def test_degrees_celsius_under_a_fahrenheit_heading_are_doubted() -> None:
     assert str(warning).startswith("pack.csv, row 2: electrolyte at -6.1 °C? If the thermometer shows degrees Celsius")
 
 
+def test_degrees_fahrenheit_that_could_be_celsius_are_doubted() -> None:
+    readings = read(one_row({"temperature_c": "55"}))
+    (warning,) = readings.warnings
+    assert str(warning).startswith(
+        "pack.csv, row 2: electrolyte at 55.0 °C? If the thermometer shows degrees Fahrenheit"
+    )
+    assert read(one_row({"temperature_c": "44"})).warnings == ()
+
+
 def test_a_visit_of_today_has_come() -> None:
     assert read(one_row({"date": "2026-04-03"}), today=date(2026, 4, 3)).visits
 

@@ -10,7 +10,7 @@ from scrubwright.measures.errors import BadInput
 from scrubwright.measures.provenance import Origin
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.figures import Figure
-from scrubwright.paperwork.instruments import GravityScale, gravity_ratio
+from scrubwright.paperwork.instruments import GravityScale
 from scrubwright.paperwork.pack_figures import record_name
 from scrubwright.paperwork.pack_file import GravityTable, GravityTableOfPack, PackFile
 
@@ -53,7 +53,7 @@ def paper_of(file: PackFile, figures: Figures, origins: Origins) -> tuple[PackPa
     file
         The checked tables.
     figures
-        Every figure of the file, converted; gravities as written.
+        Every figure of the file, converted.
     origins
         Where figures come from, by key, for those that are not off the label.
     """
@@ -119,13 +119,9 @@ def _reference_k(file: PackFile, figures: Figures) -> float | None:
 def _family(table: GravityTableOfPack, figures: Figures, origins: Origins) -> GravityFamily:
     if table.family is not GravityTable.OWN:
         return _TABLES[table.family]
-    full, flat = (
-        gravity_ratio(Sentence("{key}", key=key), _value(figures, key), table.scale)
-        for key in ("gravity.full", "gravity.flat")
-    )
     return own_family(
-        full,
-        flat,
+        _value(figures, "gravity.full"),
+        _value(figures, "gravity.flat"),
         flat_charge_fraction=_given(figures, "gravity.flat_charge_percent") or 0.0,
         origin=_weaker(origins.get("gravity.full"), origins.get("gravity.flat")),
     )

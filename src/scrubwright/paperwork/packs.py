@@ -10,7 +10,8 @@ from scrubwright.measures.errors import BadInput, UnreadablePaper
 from scrubwright.measures.provenance import Origin
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.figures import Figure
-from scrubwright.paperwork.pack_figures import is_figure, pack_figure
+from scrubwright.paperwork.instruments import GravityScale, gravity_ratio
+from scrubwright.paperwork.pack_figures import is_figure, is_gravity, pack_figure
 from scrubwright.paperwork.pack_file import GravityTable, PackFile
 from scrubwright.paperwork.pack_records import PackPaper, paper_of
 from scrubwright.paperwork.plates import entries
@@ -150,10 +151,20 @@ def _figures_of(given: Mapping[str, Any]) -> tuple[dict[str, Figure], list[Sente
                 continue
             place = f"{where}.{key}" if where else key
             try:
-                figures[place] = pack_figure(path, place, written)
+                number = pack_figure(path, place, written)
+                if is_gravity(path):
+                    ratio = gravity_ratio(Sentence("{key}", key=place), number.value, _scale(values))
+                    number = Figure(name=number.name, value=ratio)
             except BadInput as problem:
                 wrong.append(problem.sentence)
+                continue
+            figures[place] = number
     return figures, wrong
+
+
+def _scale(gravity: Mapping[str, Any]) -> GravityScale:
+    """What the hydrometer is marked in; where the file does not say, that is asked for elsewhere."""
+    return GravityScale.DENSITY if gravity.get("scale") == GravityScale.DENSITY else GravityScale.SPECIFIC_GRAVITY
 
 
 def _unknown_paths(paths: Any, key: str) -> list[Sentence]:

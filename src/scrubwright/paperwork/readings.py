@@ -15,8 +15,9 @@ from scrubwright.paperwork.readings_sheet import Sheet, read_sheet
 from scrubwright.paperwork.readings_table import VisitRow, visits_in
 
 MOST_TOLD = 12
-# Electrolyte is seldom read colder; where it was, the thermometer may show the other degrees.
+# Electrolyte is seldom read colder or hotter; where it was, the thermometer may show the other degrees.
 _SELDOM_COLDER_K = 278.15
+_SELDOM_HOTTER_K = 318.15
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,7 +93,7 @@ def readings_of_sheet(sheet: Sheet, paper: PackPaper, *, today: date) -> Reading
         *_out_of_order(sheet, found),
         *_without_time(sheet, found),
         *_meter_backwards(sheet, in_order),
-        *_cold(sheet, columns, in_order),
+        *_doubtful_degrees(sheet, columns, in_order),
     )
     return Readings(visits=tuple(each.visit for each in in_order), warnings=warnings)
 
@@ -168,18 +169,26 @@ def _meter_backwards(sheet: Sheet, in_order: Sequence[VisitRow]) -> Iterator[Sen
             )
 
 
-def _cold(sheet: Sheet, columns: Sequence[Column], in_order: Sequence[VisitRow]) -> Iterator[Sentence]:
-    """Degrees Celsius under a heading of degrees Fahrenheit are a cold pack, and possible."""
-    if not {column.field for column in columns} & {Field.FAHRENHEIT, Field.CELL_FAHRENHEIT}:
-        return
+def _doubtful_degrees(sheet: Sheet, columns: Sequence[Column], in_order: Sequence[VisitRow]) -> Iterator[Sentence]:
+    """The first very cold or very hot visit: possible, but the degrees may be of the other kind."""
+    is_fahrenheit = bool({column.field for column in columns} & {Field.FAHRENHEIT, Field.CELL_FAHRENHEIT})
     for each in in_order:
-        coldest_k = min(each.visit.electrolyte_k, default=_SELDOM_COLDER_K)
-        if coldest_k < _SELDOM_COLDER_K:
-            yield Sentence(
-                "{file}, row {row}: electrolyte at {electrolyte_k}? If the thermometer shows degrees Celsius, call the "
-                "column temperature_c.",
-                file=sheet.file,
-                row=each.number,
-                electrolyte_k=coldest_k,
-            )
-            return
+        for electrolyte_k in each.visit.electrolyte_k:
+            if is_fahrenheit and electrolyte_k < _SELDOM_COLDER_K:
+                yield Sentence(
+                    "{file}, row {row}: electrolyte at {electrolyte_k}? If the thermometer shows degrees Celsius, call "
+                    "the column temperature_c.",
+                    file=sheet.file,
+                    row=each.number,
+                    electrolyte_k=electrolyte_k,
+                )
+                return
+            if not is_fahrenheit and electrolyte_k > _SELDOM_HOTTER_K:
+                yield Sentence(
+                    "{file}, row {row}: electrolyte at {electrolyte_k}? If the thermometer shows degrees Fahrenheit, "
+                    "call the column temperature_f.",
+                    file=sheet.file,
+                    row=each.number,
+                    electrolyte_k=electrolyte_k,
+                )
+                return
