@@ -114,7 +114,7 @@ def test_no_cell_of_an_even_pack_is_called_the_weakest() -> None:
 
 def test_the_sentence_names_the_lowest_cell_and_the_chance() -> None:
     told = str(spread_told(cell_grid(with_one(11, 1.240))))
-    assert "Cell 11 is the lowest, 0.038 under the mean" in told
+    assert "Cell 11 is the lowest, 0.040 under the median" in told
     apart = str(spread_told(cell_grid(with_one(11, 1.262))))
     assert "cell 11 stands apart" in apart
 

@@ -13,7 +13,7 @@ from scrubwright.jobs.pack_state import StopSign
 
 PACKS = Path(__file__).parents[2] / "examples" / "packs"
 PACK = PACKS / "market_hall_36v.toml"
-DAY = "2026-03-20"
+DAY = "2026-03-10"
 A4_POINTS, LETTER_POINTS = (595, 842), (612, 792)
 
 

@@ -148,6 +148,13 @@ def test_cells_read_only_after_work_are_shown_and_not_judged() -> None:
     assert any("full" in str(step.told) for step in answer.steps)
 
 
+def test_an_old_reading_says_nothing_of_tonight(even: tuple[Visit, ...]) -> None:
+    answer = pack_look(PACK, CHARGER, even, at=even[-1].at + timedelta(days=9), load_a=LOAD_A, work_h=1.0)
+    assert answer.verdict is PackVerdict.UNKNOWN
+    assert "9 days old" in str(answer.why)
+    assert not any(each.number.name == "runtime_left_h" for each in answer.figures)
+
+
 def test_an_old_reading_asks_for_a_new_one(even: tuple[Visit, ...]) -> None:
     answer = pack_look(PACK, CHARGER, even, at=even[-1].at + timedelta(days=90))
     assert any("read every cell" in str(step.told) for step in answer.steps)

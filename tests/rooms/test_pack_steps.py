@@ -89,7 +89,7 @@ def test_readings_in_doubt_are_taken_again_before_anybody_acts_on_them(change: d
 @pytest.mark.parametrize(
     ("spread", "after_equalise", "words", "cautions"),
     [
-        (SpreadState.WATCH, False, "Watch cell 11, 0.035 under the mean", before_caps()),
+        (SpreadState.WATCH, False, "Watch cell 11, 0.035 under the median", before_caps()),
         (SpreadState.EQUALISE, False, "Equalise after a full charge: cell 11 is 0.035 under", equalising()),
         (SpreadState.EQUALISE, True, "Equalise once more: cell 11 is still 0.035 under", equalising()),
         (SpreadState.ASK, True, "Ask the pack's maker about cell 11, or replace it", handling_blocks()),

@@ -113,6 +113,11 @@ class CellGrid:
         return 0.0 if weakest_ratio is None else self.mean_ratio - weakest_ratio
 
     @property
+    def weakest_below_median_ratio(self) -> float:
+        """How far the weakest cell lies below the pack's median [gravity, >= 0]; what people are told."""
+        return -(self.above_median_ratio[self.weakest - 1] or 0.0)
+
+    @property
     def is_noise(self) -> bool:
         """Whether equal cells would show as large a range more often than once in twenty looks."""
         return self.range_ratio < self.range_limit_ratio

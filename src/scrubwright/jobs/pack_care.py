@@ -161,8 +161,10 @@ def _learned_factor(question: PackQuestion, health: Health | None) -> Sourced | 
         return None
     first, last = filled[0], filled[-1]
     worked_h = (last.meter_h or 0.0) - (first.meter_h or 0.0)
-    out_ah = worked_h / health.now.full_pack_h * question.pack.capacity_ah
-    charges = worked_h / (_USUAL_DEPTH_FRACTION * health.now.full_pack_h)
+    # Where the current is not known: when the pack was at its best, its rated charge lasted its longest hours.
+    best_h = max(step.full_pack_h for step in health.trend)
+    out_ah = worked_h * (question.load_a or question.pack.capacity_ah / best_h)
+    charges = worked_h / (_USUAL_DEPTH_FRACTION * best_h)
     water_l = sum(visit.water_l or 0.0 for visit in filled[1:])
     if charges < _LEAST_CHARGES or not water_l > 0:
         return None

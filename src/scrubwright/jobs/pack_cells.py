@@ -52,11 +52,11 @@ def spread_told(grid: CellGrid) -> Sentence:
         )
     return Sentence(
         "The cells lie {range_ratio} apart; equal cells show that in {chance_fraction} of all looks. Cell {cell} is "
-        "the lowest, {below_ratio} under the mean.",
+        "the lowest, {below_ratio} under the median.",
         range_ratio=grid.range_ratio,
         chance_fraction=grid.chance_fraction,
         cell=grid.weakest,
-        below_ratio=grid.weakest_below_ratio,
+        below_ratio=grid.weakest_below_median_ratio,
     )
 
 

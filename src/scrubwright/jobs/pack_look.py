@@ -25,6 +25,8 @@ from scrubwright.measures.sentence import Sentence
 
 # A pack worked every day is another one after two months.
 _READING_HOLDS_DAYS = 60
+# What a reading says of the charge left is over once the machine may have worked or charged since.
+_CHARGE_HOLDS_DAYS = 3
 
 
 def pack_look(
@@ -79,7 +81,8 @@ def pack_look(
     cells = cell_view(question)
     charge = charge_now(question, cells)
     health = health_now(question)
-    runtime = runtime_now(question, charge, health.health)
+    is_fresh = charge is not None and (question.at - charge.visit.at).days <= _CHARGE_HOLDS_DAYS
+    runtime = runtime_now(question, charge if is_fresh else None, health.health)
     looked_after = care(question, charge, health.health)
     state = _state(question, cells, charge, health, looked_after)
     verdict, why = _verdict(question, cells, charge, runtime, state)
@@ -98,7 +101,7 @@ def pack_look(
         why=why,
         cells=_lines(question, cells),
         remarks=tuple(remark for part in told for remark in part.remarks),
-        steps=_steps(question, cells, state),
+        steps=_steps(question, cells, runtime, state),
         figures=tuple(number for part in told for number in part.figures),
         trend=health.trend,
         replace_by=health.replace_by,
@@ -107,12 +110,23 @@ def pack_look(
     )
 
 
-def _steps(question: PackQuestion, cells: CellView | None, state: PackState) -> tuple[Step, ...]:
+def _steps(question: PackQuestion, cells: CellView | None, runtime: RuntimeNow, state: PackState) -> tuple[Step, ...]:
     """What comes next; how to equalise stands at the end, where the story of the pack asks for it."""
-    first = steps_for(state)
+    first = _before_the_work(question, runtime) + steps_for(state)
     if state.stop_signs or state.may_freeze or state.doubtful or not state.read_after_charge:
         return first
     return (*first, *equalising_steps(question, cells))
+
+
+def _before_the_work(question: PackQuestion, runtime: RuntimeNow) -> tuple[Step, ...]:
+    if question.work_h is None or runtime.low_h is None or runtime.low_h >= question.work_h:
+        return ()
+    return (
+        Step(
+            told=Sentence("Charge before this work, or plan no more than {low_h} of it.", low_h=runtime.low_h),
+            cautions=(pack_cautions.estimate(),),
+        ),
+    )
 
 
 def _lines(question: PackQuestion, cells: CellView | None) -> tuple[CellLine, ...]:
@@ -183,7 +197,7 @@ def _state(
         exchange=cells.exchange,
         spread=cells.state,
         weakest=grid.weakest,
-        weakest_below_ratio=grid.weakest_below_ratio,
+        weakest_below_ratio=grid.weakest_below_median_ratio,
         high=grid.high if cells.is_after_charge else (),
         drifting=tuple(drift.number for drift in cells.drifts if drift.falls),
         after_equalise=cells.after_equalise,
@@ -234,6 +248,11 @@ def _verdict(
         return PackVerdict.STOP, stop
     if charge is None:
         return PackVerdict.UNKNOWN, Sentence("Nothing was read that tells how this pack stands.")
+    days = (question.at - charge.visit.at).days
+    if days > _CHARGE_HOLDS_DAYS:
+        return PackVerdict.UNKNOWN, Sentence(
+            "The last reading is {days} days old: what is left now is not known. Read the pack again.", days=days
+        )
     care_for = _care(question, charge, runtime, state)
     if care_for is not None:
         return PackVerdict.CARE, care_for
@@ -283,7 +302,7 @@ def _care(question: PackQuestion, charge: ChargeNow, runtime: RuntimeNow, state:
         return Sentence("The reading of cell {cell} cannot be right: read it again.", cell=state.doubtful[0])
     if state.spread in (SpreadState.EQUALISE, SpreadState.ASK) and state.weakest is not None:
         return Sentence(
-            "Cell {cell} drags the pack: it is {below_ratio} under the mean.",
+            "Cell {cell} drags the pack: it is {below_ratio} under the median.",
             cell=state.weakest,
             below_ratio=state.weakest_below_ratio or 0.0,
         )

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from scrubwright.battery.discharge import CAUSES, Guard, Load, StopCause, discharge, guard
 from scrubwright.battery.gravity import SLOPE_PER_K
@@ -61,7 +62,7 @@ def runtime_now(question: PackQuestion, charge: ChargeNow | None, health: Health
     remarks: list[Sentence] = []
     left_h = low_h = None
     if health is not None and charge is not None:
-        by_log = _by_log(health, charge, question)
+        by_log = _by_log(health, charge)
         figures.append(figure(PackPart.RUNTIME, Sentence("Work left by its own log"), by_log))
         left_h, low_h = by_log.value, by_log.low
     sag = _sag(question)
@@ -92,9 +93,9 @@ def runtime_now(question: PackQuestion, charge: ChargeNow | None, health: Health
     )
 
 
-def _by_log(health: Health, charge: ChargeNow, question: PackQuestion) -> Sourced:
+def _by_log(health: Health, charge: ChargeNow) -> Sourced:
     now = health.now
-    cold = _cold_fraction(question.pack, charge.visit) / _cold_fraction(question.pack, None)
+    cold = _cold_fraction(charge.visit, AT_K)
     middle_h = now.full_pack_h * charge.usable_fraction * cold
     # Independent errors of the charge and of the hours of a full pack.
     own = np.log(now.high_h / now.low_h) / (2 * BAND_SD)
@@ -155,7 +156,7 @@ def _by_table(
     question: PackQuestion, charge: ChargeNow, load_a: float, resistance_ohm: float | None
 ) -> tuple[Sourced, list[Sentence]]:
     pack = question.pack
-    cold = _cold_fraction(pack, charge.visit)
+    cold = _cold_fraction(charge.visit, pack.rated_k)
     if pack.chemistry is Chemistry.LITHIUM:
         hours = pack.capacity_ah * charge.usable_fraction / load_a
         detail = Sentence("capacity on the label over the current; its own guard decides when it stops")
@@ -166,17 +167,14 @@ def _by_table(
         wells, curve = pack_model(pack, resistance_ohm)
     except NoAnswer as refused:
         return _by_peukert(pack, charge.usable_fraction * cold, load_a), [refused.sentence]
-    stops = [
-        _stop(pack, wells, curve, min(max(share, 0.0), 1.0) * cold, load_a)
-        for share in (
-            charge.usable_fraction,
-            charge.usable_fraction - BAND_SD * charge.sd_fraction,
-            charge.usable_fraction + BAND_SD * charge.sd_fraction,
-        )
-    ]
-    (middle_h, cause), (low_h, _), (high_h, _) = stops
+    half = BAND_SD * charge.sd_fraction
+    shares = np.clip(charge.charge_fraction + np.array([0.0, -half, half]), 0.0, 1.0)
+    stop_h, cause = _stop(pack, wells, curve, shares * cold, load_a)
+    weakest_h = np.maximum(shares - charge.reverses_at_fraction, 0.0) * cold * float(wells.most_ah) / load_a
+    ends = cause if stop_h[0] <= weakest_h[0] else Sentence("its weakest cell is flat")
+    middle_h, low_h, high_h = (float(each) for each in np.minimum(stop_h, weakest_h))
     detail = Sentence(
-        "two wells fitted to {rows} rated capacities; it ends when {cause}", rows=len(pack.capacities), cause=cause
+        "two wells fitted to {rows} rated capacities; it ends when {cause}", rows=len(pack.capacities), cause=ends
     )
     remarks = []
     if pack.lock_out is None:
@@ -242,20 +240,20 @@ def pack_model(pack: Pack, resistance_ohm: float | None = None) -> tuple[Wells, 
 
 
 def _stop(
-    pack: Pack, wells: Wells, curve: VoltageCurve, charge_fraction: float, load_a: float
-) -> tuple[float, StopCause]:
+    pack: Pack, wells: Wells, curve: VoltageCurve, charges_fraction: NDArray[np.float64], load_a: float
+) -> tuple[NDArray[np.float64], StopCause]:
+    """When the pack stops from each of these charges [h], and what stops it from the first."""
     watch = Guard(curve=curve, cell_v=pack.cut_off_v or 0.0, delay_s=0.0)
     if pack.lock_out is not None:
         watch = guard(curve, pack.lock_out, pack.cells)
     load = Load(current_a=np.array([load_a]), duration_h=np.array([_LONGEST_H]))
-    run = discharge(wells, rested(wells, charge_fraction), load, watch)
-    return float(run.stop_h[0]), CAUSES[int(run.cause[0])]
+    run = discharge(wells, rested(wells, charges_fraction), load, watch)
+    return run.stop_h, CAUSES[int(run.cause[0])]
 
 
-def _cold_fraction(pack: Pack, visit: Visit | None) -> float:
-    """Capacity at the electrolyte's temperature over that of the rate table; at 25 °C without a visit."""
-    at_k = AT_K if visit is None else pack.rated_k
-    if visit is not None and visit.electrolyte_k:
-        at_k = sum(visit.electrolyte_k) / len(visit.electrolyte_k)
-    within_k = min(max(at_k, COLDEST_K), WARMEST_K)
-    return min(float(capacity_fraction(within_k) / capacity_fraction(pack.rated_k)), 1.0 if visit is not None else 9.0)
+def _cold_fraction(visit: Visit, reference_k: float) -> float:
+    """Capacity at the electrolyte's temperature over that at a reference, never above it; 1 where it was not read."""
+    if not visit.electrolyte_k:
+        return 1.0
+    at_k = min(max(sum(visit.electrolyte_k) / len(visit.electrolyte_k), COLDEST_K), WARMEST_K)
+    return min(float(capacity_fraction(at_k) / capacity_fraction(reference_k)), 1.0)

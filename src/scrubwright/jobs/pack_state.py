@@ -53,7 +53,7 @@ class PackState:
     spread
         What the difference between cells, or blocks, asks for; None where not known.
     weakest, weakest_below_ratio
-        The lowest cell, and how far it lies below the pack's mean.
+        The lowest cell, and how far it lies below the pack's median.
     weakest_block
         The lowest block of a pack that was read by volts.
     high

@@ -265,7 +265,7 @@ def _spread_steps(state: PackState, cell: int, below_ratio: float) -> Iterator[S
         yield Step(
             told=Sentence(
                 "Ask the pack's maker about cell {cell}, or replace it or its block: it is {below_ratio} under the "
-                "mean even after equalising.",
+                "median even after equalising.",
                 cell=cell,
                 below_ratio=below_ratio,
             ),
@@ -274,8 +274,8 @@ def _spread_steps(state: PackState, cell: int, below_ratio: float) -> Iterator[S
     elif state.spread is SpreadState.EQUALISE and state.after_equalise:
         yield Step(
             told=Sentence(
-                "Equalise once more: cell {cell} is still {below_ratio} under the mean. If that does not bring it up, "
-                "ask the maker.",
+                "Equalise once more: cell {cell} is still {below_ratio} under the median. If that does not bring it "
+                "up, ask the maker.",
                 cell=cell,
                 below_ratio=below_ratio,
             ),
@@ -284,7 +284,7 @@ def _spread_steps(state: PackState, cell: int, below_ratio: float) -> Iterator[S
     elif state.spread is SpreadState.EQUALISE:
         yield Step(
             told=Sentence(
-                "Equalise after a full charge: cell {cell} is {below_ratio} under the mean. Then read every cell "
+                "Equalise after a full charge: cell {cell} is {below_ratio} under the median. Then read every cell "
                 "again.",
                 cell=cell,
                 below_ratio=below_ratio,
@@ -294,7 +294,7 @@ def _spread_steps(state: PackState, cell: int, below_ratio: float) -> Iterator[S
     elif state.spread is SpreadState.WATCH:
         yield Step(
             told=Sentence(
-                "Watch cell {cell}, {below_ratio} under the mean: read every cell again after the next full charge.",
+                "Watch cell {cell}, {below_ratio} under the median: read every cell again after the next full charge.",
                 cell=cell,
                 below_ratio=below_ratio,
             ),

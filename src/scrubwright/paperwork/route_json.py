@@ -233,7 +233,7 @@ def _number(name: str, value: float | np.integer[Any]) -> int | float:
     # The planner works in numpy; its scalars become plain numbers here, counts stay whole.
     if not math.isfinite(value):
         raise NoAnswer(
-            "The plan gives {given} for {name}, which is no number that can be handed on; report this floor drawing.",
+            "{name} comes out as {given}, which is no number that can be handed on; report it with the files that were given.",
             given=str(value),
             name=name,
         )
