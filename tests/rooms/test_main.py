@@ -62,7 +62,7 @@ def test_the_language_on_the_line_wins(monkeypatch: pytest.MonkeyPatch, capsys: 
         (["floor", "x", "--units", "yards"], 'There are no units "yards" here; choose si or us.'),
         (["floor", "x", "--language"], 'There is no language "" here; choose en or es.'),
         (["floor"], "Something is missing: FILE. Help: scrubwright floor --help"),
-        (["polish"], "There is no polish; choose from: floor, "),
+        (["polish"], "There is no polish; choose from: "),
         (
             ["floor", "x", "--drain", "north"],
             '--drain is "north"; enter 2 numbers with commas between them, such as 12.5,3.',

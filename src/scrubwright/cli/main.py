@@ -8,7 +8,7 @@ import sys
 from collections.abc import Callable, Mapping, Sequence
 from importlib.metadata import version
 
-from scrubwright.cli import floor_command, pack_command, plate_command, route_command, spill_command
+from scrubwright.cli import equalising_command, floor_command, pack_command, plate_command, route_command, spill_command
 from scrubwright.cli.parsing import Parser
 from scrubwright.measures.errors import BadInput, ScrubwrightError
 from scrubwright.measures.units import UnitSystem
@@ -18,6 +18,7 @@ DONE = 0
 REFUSED = 2
 STOPPED = 130
 _DESCRIBE = (
+    equalising_command.describe,
     floor_command.describe,
     pack_command.describe,
     plate_command.describe,
@@ -25,6 +26,7 @@ _DESCRIBE = (
     spill_command.describe,
 )
 _RUN: Mapping[str, Callable[[argparse.Namespace, Teller], int]] = {
+    "equalising": equalising_command.run,
     "floor": floor_command.run,
     "pack": pack_command.run,
     "plate": plate_command.run,
@@ -62,9 +64,11 @@ def parser(teller: Teller) -> Parser:
     whole = Parser(
         teller=teller,
         prog="scrubwright",
-        description="For whoever looks after battery ride-on scrubbers: from a floor drawing to the route for tonight.",
+        description="For whoever looks after battery ride-on scrubbers: from a floor drawing to the route for tonight, "
+        "from a hydrometer to what the pack still does.",
         example="scrubwright floor hall.dxf -o hall.geojson --drain 2,3 --tap 2,3 --park 5,3\n"
-        "scrubwright route hall.geojson --machine mid-cylindrical.toml --html tonight.html",
+        "scrubwright route hall.geojson --machine mid-cylindrical.toml --html tonight.html\n"
+        "scrubwright pack pack.toml readings.csv --load 68A --work 3h --pdf sheet.pdf",
     )
     whole.add_argument(
         "--language",
