@@ -272,7 +272,5 @@ def _closest(
         return np.asarray(told - told.mean())
 
     low, high = zip(*bounds, strict=True)
-    fits = [
-        least_squares(residuals, start, bounds=(low, high), xtol=1e-14, ftol=1e-14, gtol=1e-14) for start in starts
-    ]
+    fits = [least_squares(residuals, start, bounds=(low, high), xtol=1e-14, ftol=1e-14, gtol=1e-14) for start in starts]
     return [float(x) for x in min(fits, key=lambda fit: float(fit.cost)).x]
