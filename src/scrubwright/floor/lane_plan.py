@@ -178,7 +178,7 @@ def _put_together(
     vehicle: Vehicle,
 ) -> LanePlan:
     kept = pruned([lane for lanes, _ in chosen for lane in lanes], wanted, vehicle.deck_width_m, GAP_M)
-    twice = [lane for lane in kept if parts[lane.area].passes == 2]
+    twice = [replace(lane, second=True) for lane in kept if parts[lane.area].passes == 2]
     return LanePlan(
         lanes=(*kept, *twice),
         strips=tuple(strip for _, strips in chosen for strip in strips),

@@ -43,11 +43,14 @@ class LaneLine:
         "lane", "edge" or "patch".
     area
         Number of the area it serves.
+    second
+        Whether it is the second pass of a double scrub, which lays no solution and takes up that of the first.
     """
 
     line: LineString
     kind: str
     area: int
+    second: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

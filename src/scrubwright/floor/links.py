@@ -150,7 +150,9 @@ def network(
     between_s = across_s + service.empty_s + service.fill_s
     home_s = to_drain_s + service.empty_s + to_drain_s[0]
     link_s[0] = link_s[:, 0] = home_s.min(axis=1)
-    water_l = np.array([0.0] + [lane.line.length * vehicle.pitch_m * service.dose_l_per_m2 for lane in lanes])
+    water_l = np.array(
+        [0.0] + [0.0 if lane.second else lane.line.length * vehicle.pitch_m * service.dose_l_per_m2 for lane in lanes]
+    )
     loads = Loads(
         water_l=water_l,
         capacity_l=service.capacity_l,

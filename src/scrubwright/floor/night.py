@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 
 from scrubwright.floor.blocks import Neighbours, neighbours
@@ -13,9 +14,10 @@ from scrubwright.floor.free_floor import FreeFloor, as_multipolygon
 from scrubwright.floor.lane_plan import LanePlan, cut_for_tankfuls, lane_plans
 from scrubwright.floor.lanes import dry_floor_worth_s
 from scrubwright.floor.links import Network, Service, network
-from scrubwright.floor.sequence import Tour, best_tour
-from scrubwright.floor.sharing import shared_tours
+from scrubwright.floor.sequence import Tour, best_tour, tour_of
+from scrubwright.floor.sharing import part_of, shared_tours
 from scrubwright.floor.site import FloorPlan, Ramp
+from scrubwright.floor.stages import Stages, firsts, staged, with_second_passes
 from scrubwright.floor.vehicle import Vehicle
 
 ROUNDS_A_LANE = 40
@@ -60,6 +62,7 @@ def night(
     scrubbed_ramps: Sequence[Ramp] = (),
     machines: int = 1,
     readable: bool = True,
+    stages: Stages | None = None,
     rng: np.random.Generator,
     progress: Callable[[float], None] | None = None,
 ) -> Night:
@@ -75,6 +78,8 @@ def night(
         How many of them work at once, all from the same parking place [>= 1].
     readable
         Whether to prefer orders that a driver can follow.
+    stages
+        Which areas come before which, and how long solution acts between two passes; None: no order, no time.
     rng
         Where chance comes from; the same generator gives the same night.
     progress
@@ -101,16 +106,51 @@ def night(
     penalty_s = beside.penalty_s() if readable else None
     rounds = min(MOST_ROUNDS, FEWEST_ROUNDS + ROUNDS_A_LANE * len(lanes.lanes))
     work_s = np.array([0.0, *(lane.line.length / vehicle.working_speed_m_per_s for lane in lanes.lanes)])
-    one = best_tour(
-        net.links, penalty_s, rounds if machines == 1 else rounds // 2, rng, lambda part: tell(0.25 + 0.6 * part)
+    tours = _tours(
+        net, lanes, penalty_s, work_s, machines, rounds, rng, stages or Stages(), lambda part: tell(0.25 + 0.6 * part)
     )
-    tours = (one,) if machines == 1 else shared_tours(one, net.links, penalty_s, work_s, machines, rounds, rng)
     tell(0.85)
     least_s = (float(work_s.sum()) + least_links_s(net.links, machines)) / machines
     tell(1.0)
     return Night(
         floor=floor, lanes=lanes, net=net, beside=beside, tours=tours, work_s=float(work_s.sum()), least_s=least_s
     )
+
+
+def _tours(
+    net: Network,
+    lanes: LanePlan,
+    penalty_s: NDArray[np.float32] | None,
+    work_s: NDArray[np.float64],
+    machines: int,
+    rounds: int,
+    rng: np.random.Generator,
+    stages: Stages,
+    tell: Callable[[float], None],
+) -> tuple[Tour, ...]:
+    """One tour a machine: first passes in the best order, put into stages, second passes put in."""
+    first = firsts(lanes.lanes)
+    is_plain = len(first) == len(lanes.lanes)
+    links, ends = (net.links, np.arange(len(net.links.link_s))) if is_plain else part_of(net.links, first)
+    penalty = penalty_s if is_plain or penalty_s is None else penalty_s[np.ix_(ends, ends)]
+    one = best_tour(links, penalty, rounds if machines == 1 else rounds // 2, rng, tell)
+    tours = (
+        (one,) if machines == 1 else shared_tours(one, links, penalty, work_s[ends[::2] >> 1], machines, rounds, rng)
+    )
+    found = []
+    for tour in tours:
+        whole = tour if is_plain else tour_of(ends[tour.entries], net.links)
+        whole = staged(
+            whole,
+            lanes.lanes,
+            net.links,
+            stages.numbers(lanes.areas),
+            rounds=rounds if machines == 1 else 0,
+            penalty_s=penalty_s,
+            rng=rng,
+        )
+        found.append(whole if is_plain else with_second_passes(whole, lanes.lanes, net.links, work_s, stages.contact_s))
+    return tuple(found)
 
 
 def _joined(

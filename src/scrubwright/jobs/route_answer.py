@@ -80,7 +80,8 @@ class Leg:
 class Lane:
     """One deck-down pass; `points_m` runs in driving order [m], shape (n, 2), n >= 2.
 
-    Its number is printed on the plan beside it; `machine` is the machine that drives it, from 1.
+    Its number is printed on the plan beside it; `machine` is the machine that drives it, from 1. `second` tells
+    the second pass of a double scrub.
     """
 
     number: int
@@ -90,6 +91,7 @@ class Lane:
     length_m: float
     machine: int
     block: int
+    second: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

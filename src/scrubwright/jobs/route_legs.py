@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from scrubwright.floor import blocks as runs
 from scrubwright.floor import way
+from scrubwright.floor.lanes import LaneLine
 from scrubwright.floor.links import Network, Service
 from scrubwright.floor.sequence import Tour
 from scrubwright.floor.vehicle import Vehicle
@@ -64,8 +65,8 @@ def told_route(
     """
     legs = way.way_of(tour, net, vehicle, service)
     start_s = np.concatenate([[0.0], np.cumsum([leg.duration_s for leg in legs])])
-    run = _tanks_along(legs, tanks, flow_l_per_min)
     lanes = [net.lanes[(int(entry) >> 1) - 1] for entry in tour.entries]
+    run = _tanks_along(legs, lanes, tanks, flow_l_per_min)
     found_runs = runs.runs(tour.entries, tour.stops, beside)
     block_of = [
         number for number, each in enumerate(found_runs, start=first_block) for _ in range(each.first, each.last + 1)
@@ -81,6 +82,7 @@ def told_route(
             length_m=lane.line.length,
             machine=machine,
             block=block_of[position],
+            second=lane.second,
         )
         for position, lane in enumerate(lanes)
     )
@@ -113,13 +115,26 @@ def _length_m(points_m: NDArray[np.float64]) -> float:
     return float(shapely.LineString(points_m).length) if len(points_m) > 1 else 0.0
 
 
-def _tanks_along(legs: tuple[way.WayLeg, ...], tanks: TankPair, flow_l_per_min: float) -> TankRun:
+def _tanks_along(
+    legs: tuple[way.WayLeg, ...], lanes: list[LaneLine], tanks: TankPair, flow_l_per_min: float
+) -> TankRun:
     deck_down_s = np.array([leg.duration_s if leg.kind == way.SCRUB else 0.0 for leg in legs])
+    second = np.array([leg.position is not None and lanes[leg.position].second for leg in legs])
+    # The first pass of a double scrub leaves its solution to act; the second takes it up.
+    doubles = {lane.line.wkb for lane in lanes if lane.second}
+    first = np.array(
+        [
+            leg.position is not None and not lanes[leg.position].second and lanes[leg.position].line.wkb in doubles
+            for leg in legs
+        ]
+    )
+    laid_l = used_l(flow_l_per_min, deck_down_s)
     return tank_run(
         tanks,
-        used_l(flow_l_per_min, deck_down_s),
+        np.where(second, 0.0, laid_l),
         fills=np.array([leg.kind == way.FILL for leg in legs]),
         dumps=np.array([leg.kind == way.EMPTY for leg in legs]),
+        comes_back_l=np.where(first, 0.0, tanks.recovered_fraction * laid_l),
     )
 
 

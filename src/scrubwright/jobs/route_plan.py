@@ -2,14 +2,16 @@
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
+import shapely
 
 from scrubwright.floor.free_floor import free_floor
 from scrubwright.floor.links import Service
 from scrubwright.floor.night import Night, night
-from scrubwright.floor.site import FloorPlan, ServicePoint, Site
+from scrubwright.floor.site import Area, Edges, FloorPlan, ServicePoint, Site
+from scrubwright.floor.stages import Stages
 from scrubwright.floor.trips import fewest_trips
 from scrubwright.floor.vehicle import Vehicle
 from scrubwright.jobs.route_answer import LeftOut, MachineRoute, RouteAnswer
@@ -44,10 +46,19 @@ class RouteSettings:
         Overlap of lanes [m]; None takes the plate's.
     flow
         Name of the flow setting; None takes the plate's default.
+    leave_out
+        Areas that are not cleaned tonight.
+    edges
+        False leaves passes along walls and racks out tonight.
+    stages
+        Which areas come before which, and how long solution acts in a double scrub.
     """
 
     overlap_m: float | None = None
     flow: str | None = None
+    leave_out: tuple[str, ...] = ()
+    edges: bool = True
+    stages: Stages = field(default_factory=Stages)
 
 
 def route_plan(
@@ -96,7 +107,7 @@ def route_plan(
     settings = settings or RouteSettings()
     if machines < 1:
         raise BadInput("{given} machines cannot drive; enter 1 or more.", given=machines)
-    plan = site.floor(floor_name)
+    plan = tonights_floor(site.floor(floor_name), settings)
     plate = plate if settings.flow is None else replace(plate, default_flow=settings.flow)
     vehicle = vehicle_of(plate, settings.overlap_m)
     tanks = tanks_of(plate)
@@ -112,6 +123,7 @@ def route_plan(
         service,
         scrubbed_ramps=ramps.scrubbed,
         machines=machines,
+        stages=settings.stages,
         rng=rng,
         progress=progress,
     )
@@ -122,6 +134,37 @@ def route_plan(
     )
     answer = _answer(site, plan, plate, vehicle, tanks, planned, told, left, named.beyond)
     return replace(answer, planning_time_s=clock() - begun_s) if clock else answer
+
+
+def tonights_floor(plan: FloorPlan, settings: RouteSettings) -> FloorPlan:
+    """The floor less the areas that are left out, and without wall passes where those are.
+
+    Raises
+    ------
+    BadInput
+        An area that the floor does not have, or nothing left to clean.
+    """
+    names = [area.name for area in plan.areas]
+    unknown = [name for name in settings.leave_out if name not in names]
+    if unknown:
+        raise BadInput(
+            "{floor} has no area {name} to leave out; it has: {known}.",
+            floor=plan.name,
+            name=unknown[0],
+            known=", ".join(names) or "-",
+        )
+    kept = tuple(area for area in plan.areas if area.name not in settings.leave_out)
+    if settings.leave_out and not kept:
+        raise BadInput("Every area of {floor} is left out; leave at least one in.", floor=plan.name)
+    if not settings.edges:
+        kept = tuple(replace(area, edges=Edges.SKIP) for area in kept) or (_whole(plan),)
+    return replace(plan, areas=kept)
+
+
+def _whole(plan: FloorPlan) -> Area:
+    """The floor as one area whose walls get no passes of their own."""
+    outline = shapely.convex_hull(plan.outline)
+    return Area(name=plan.name, outline=outline, edges=Edges.SKIP)
 
 
 def _told(

@@ -116,6 +116,7 @@ def tank_run(
     dumps: NDArray[np.bool_],
     fill_to_l: NDArray[np.float64] | None = None,
     start_solution_l: float | None = None,
+    comes_back_l: NDArray[np.float64] | None = None,
 ) -> TankRun:
     """What the tanks hold after every leg of a way that starts with the recovery tank empty.
 
@@ -131,6 +132,9 @@ def tank_run(
         What the solution tank holds after each fill [L], shape (n,), read only at fills; None fills to the mark.
     start_solution_l
         What the solution tank holds at the start [L]; None is the full mark.
+    comes_back_l
+        What the squeegee takes up on each leg [L, >= 0], shape (n,); None: the usual share of what the leg lays. The
+        second pass of a double scrub takes up what the first laid.
 
     Raises
     ------
@@ -152,14 +156,18 @@ def tank_run(
     start_l = tanks.solution_l if start_solution_l is None else start_solution_l
     level_l = np.full(used_l.shape, tanks.solution_l) if fill_to_l is None else np.asarray(fill_to_l, dtype=np.float64)
     laid_l = np.concatenate(([0.0], np.cumsum(used_l)))
+    back_l = tanks.recovered_fraction * used_l if comes_back_l is None else np.asarray(comes_back_l, dtype=np.float64)
+    if back_l.shape != used_l.shape or not bool(np.all(back_l >= 0)):
+        raise BadInput("What comes back must be given for every leg, zero or more litres.")
+    taken_up_l = np.concatenate(([0.0], np.cumsum(back_l)))
     # Entry 0 of each array stands for the start, which is a fill and a dump of its own.
     last_fill = _last_before(fills)
     last_dump = _last_before(dumps)
     after_fill_l = np.concatenate(([start_l], level_l))
     before_l = after_fill_l[last_fill[:-1]] - (laid_l[1:] - laid_l[last_fill[:-1]])
     solution_l = after_fill_l[last_fill[1:]] - (laid_l[1:] - laid_l[last_fill[1:]])
-    full_before_l = tanks.recovered_fraction * (laid_l[1:] - laid_l[last_dump[:-1]])
-    recovered_l = tanks.recovered_fraction * (laid_l[1:] - laid_l[last_dump[1:]])
+    full_before_l = taken_up_l[1:] - taken_up_l[last_dump[:-1]]
+    recovered_l = taken_up_l[1:] - taken_up_l[last_dump[1:]]
     filled_l = solution_l - before_l
     if not bool(np.all((filled_l >= -ROUNDING_L) & (solution_l <= tanks.solution_l + ROUNDING_L))):
         raise BadInput(
@@ -173,7 +181,7 @@ def tank_run(
         recovered_l=recovered_l,
         filled_l=np.where(fills, np.maximum(filled_l, 0.0), 0.0),
         dumped_l=np.where(dumps, full_before_l, 0.0),
-        left_on_floor_l=(1.0 - tanks.recovered_fraction) * used_l,
+        left_on_floor_l=used_l - back_l,
     )
 
 
