@@ -3,24 +3,24 @@
 from dataclasses import dataclass, replace
 from datetime import date
 
-from scrubwright.battery.ageing import life_used_fraction, prior_drift_per_shift, prior_drift_sd_per_shift
+from scrubwright.battery.ageing import prior_drift_per_shift, prior_drift_sd_per_shift
 from scrubwright.battery.charge_read import charge_read, was_run_down
-from scrubwright.battery.health import Health, ShiftsLeft, day_after, given_by_age_fraction, health, usual_scale_h
-from scrubwright.battery.health_filter import HealthPrior
+from scrubwright.battery.health import Health, ShiftsLeft, day_after, health
 from scrubwright.battery.health_log import DischargeLog, discharge_log
+from scrubwright.battery.health_prior import HealthPrior, prior_by_age, usual_scale_h
 from scrubwright.battery.pack import SEALED, Chemistry
 from scrubwright.battery.rested_voltage import AT_K
+from scrubwright.battery.visit import Event
 from scrubwright.jobs.pack_answer import HealthPoint, PackFigure, PackPart
 from scrubwright.jobs.pack_question import PackQuestion, Told, figure
 from scrubwright.measures.errors import NoAnswer
 from scrubwright.measures.provenance import Origin, Sourced
 from scrubwright.measures.sentence import Sentence
 
-_USUAL_DEPTH_FRACTION = 0.6
 # Later than this is "not in sight": the band of a forecast is wider than the forecast.
 _FURTHEST_DAYS = 5 * 365
-# How far hours by the label may be off: the mean current of the work is seldom known better.
-_LABEL_SD_FRACTION = 0.25
+# Share of its life that a pack has behind it where the log does not say when it was new (estimate).
+_UNKNOWN_AGE_FRACTION = 0.25
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,7 +68,7 @@ def health_now(question: PackQuestion) -> HealthNow:
     )
     figures = [_full_pack(known, log)]
     remarks = [*known.doubtful, *_left_out(log)]
-    given = known.given_band_fraction()
+    given = known.of_new_band_fraction()
     if given is not None:
         figures.append(_given(given, known.run_downs))
     replace_by: tuple[date, ...] = ()
@@ -97,19 +97,14 @@ def health_now(question: PackQuestion) -> HealthNow:
 def _prior(question: PackQuestion, log: DischargeLog) -> HealthPrior:
     """What label and age say before the first measurement, which overrules both."""
     pack = question.pack
-    depths = [min(each.used_fraction, 1.0) for each in log.discharges] or [_USUAL_DEPTH_FRACTION]
-    depth = sum(depths) / len(depths)
-    drift = prior_drift_per_shift(depth, pack.life)
-    sd = prior_drift_sd_per_shift(drift)
-    usual = HealthPrior(drift_per_shift=drift, drift_sd_per_shift=sd)
-    if question.load_a is None:
-        return usual
-    return HealthPrior(
-        scale_h=usual_scale_h(pack.capacity_ah, question.load_a),
-        scale_sd_fraction=_LABEL_SD_FRACTION,
-        given_fraction=given_by_age_fraction(life_used_fraction(depths[:1], pack.life)),
-        drift_per_shift=drift,
-        drift_sd_per_shift=sd,
+    depths = [min(each.used_fraction, 1.0) for each in log.discharges]
+    drift = prior_drift_per_shift(sum(depths) / len(depths), pack.life)
+    seen_new = any(visit.event is Event.NEW_PACK for visit in question.visits)
+    return prior_by_age(
+        0.0 if seen_new else _UNKNOWN_AGE_FRACTION,
+        drift,
+        prior_drift_sd_per_shift(drift),
+        scale_h=None if question.load_a is None else usual_scale_h(pack.capacity_ah, question.load_a),
     )
 
 
@@ -138,7 +133,7 @@ def _full_pack(known: Health, log: DischargeLog) -> PackFigure:
 def _given(band: tuple[float, float, float], run_downs: int) -> PackFigure:
     return figure(
         PackPart.HEALTH,
-        Sentence("It gives of its rated charge"),
+        Sentence("It gives of what a new one gives"),
         Sourced(
             name="given_fraction",
             value=band[1],

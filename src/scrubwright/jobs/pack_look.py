@@ -312,7 +312,7 @@ def _care(question: PackQuestion, charge: ChargeNow, runtime: RuntimeNow, state:
         return Sentence("Cell {cell} falls behind from visit to visit.", cell=state.drifting[0])
     if state.health_fraction is not None and state.health_fraction < REPLACE_BELOW_FRACTION:
         return Sentence(
-            "The pack gives only {health_fraction} of its rated charge.", health_fraction=state.health_fraction
+            "The pack gives only {health_fraction} of what a new one gives.", health_fraction=state.health_fraction
         )
     return None
 
