@@ -97,6 +97,7 @@ def test_a_drawing_in_another_unit_shows_the_same_site(storey: Storey, unit_m: f
 
 names = st.text(st.characters(blacklist_categories=["Cs"]), min_size=1, max_size=12)
 spans = st.floats(min_value=0.11, max_value=9.7)
+windows = st.fixed_dictionaries({"window_from_h": st.floats(0, 11.9), "window_until_h": st.floats(12, 24)})
 
 
 @st.composite
@@ -119,6 +120,8 @@ def sites(draw: st.DrawFn) -> Site:
                     priority=draw(st.integers(1, 9)),
                     passes=draw(st.sampled_from([1, 2])),
                     edges=draw(st.sampled_from(Edges)),
+                    people=draw(st.booleans()),
+                    **draw(st.just({}) | windows),
                 ),
             ),
             no_go=(NamedOutline(name=draw(names), outline=box(x + 13, y + 13, x + 14, y + 14)),),

@@ -8,6 +8,7 @@ from shapely import MultiPolygon, Polygon
 from scrubwright.measures.errors import BadInput
 
 FURTHEST_M = 10_000.0
+HOURS_A_DAY_H = 24.0
 
 
 class Use(StrEnum):
@@ -83,12 +84,20 @@ class Area(NamedOutline):
         1, or 2 for a double scrub.
     edges
         Whether walls and racks of this area get passes of their own.
+    people
+        Whether people walk here while it is cleaned, so that it must be closed to them piece by piece.
+    window_from_h, window_until_h
+        Hours of the clock between which it may be wet [h, 0 to 24]; from 22 until 5.5 runs over midnight, from 0
+        until 24 is the whole day. Both or none; None for any hour.
     """
 
     surface: str = ""
     priority: int = 1
     passes: int = 1
     edges: Edges = Edges.EVERY_TIME
+    people: bool = False
+    window_from_h: float | None = None
+    window_until_h: float | None = None
 
     def __post_init__(self) -> None:
         NamedOutline.__post_init__(self)
@@ -101,6 +110,32 @@ class Area(NamedOutline):
                 "{name} has priority {priority}; enter 1 or more, 1 being first.",
                 name=self.name,
                 priority=self.priority,
+            )
+        self._check_window()
+
+    def _check_window(self) -> None:
+        from_h, until_h = self.window_from_h, self.window_until_h
+        if from_h is None and until_h is None:
+            return
+        if from_h is None or until_h is None:
+            raise BadInput(
+                "{name} has one end of its window only; enter both the hour from which and the hour until which it "
+                "may be wet, or neither.",
+                name=self.name,
+            )
+        for hour_h in (from_h, until_h):
+            if not 0 <= hour_h <= HOURS_A_DAY_H:
+                raise BadInput(
+                    "The window of {name} has the hour {given}; enter hours of the clock from 0 to 24, such as 22 or "
+                    "5.5 for half past five.",
+                    name=self.name,
+                    given=str(hour_h),
+                )
+        if from_h == until_h or (from_h, until_h) == (HOURS_A_DAY_H, 0):
+            raise BadInput(
+                "The window of {name} ends as it begins, so it may never be wet. Enter two different hours, 0 and 24 "
+                "for the whole day, or leave the area out.",
+                name=self.name,
             )
 
 

@@ -218,6 +218,9 @@ def _areas(drawn: Sequence[Drawn]) -> tuple[Area, ...]:
             priority=each.piece.priority,
             passes=each.piece.passes,
             edges=each.piece.edges,
+            people=each.piece.people,
+            window_from_h=each.piece.window_from_h,
+            window_until_h=each.piece.window_until_h,
         )
         for name, each in _of_role(drawn, Role.AREA)
     )

@@ -164,7 +164,7 @@ class Piece:
         What the drawing calls it, or "".
     where
         Where in the file, for the person who mends it, such as "#120 IfcWall" or "layer A-WALL" as a sentence.
-    surface, priority, passes, edges
+    surface, priority, passes, edges, people, window_from_h, window_until_h
         Of an area, where the drawing says.
     slope_fraction, uphill_rad
         Of a ramp, where the drawing says: rise over run, and the climbing direction anticlockwise from x.
@@ -178,6 +178,9 @@ class Piece:
     priority: int = 1
     passes: int = 1
     edges: Edges = Edges.EVERY_TIME
+    people: bool = False
+    window_from_h: float | None = None
+    window_until_h: float | None = None
     slope_fraction: float | None = None
     uphill_rad: float | None = None
 

@@ -1,5 +1,6 @@
 """The features of a site file as records; a mistake made by hand gets a sentence that names the feature."""
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
@@ -13,6 +14,7 @@ from scrubwright.measures.errors import BadInput
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.mending import crossing
 
+_CLOCK = re.compile(r"(\d{1,2}):([0-5]\d)")
 ROLES = ("floor", "obstacle", "area", "no_go", "room", "ramp", "service_point", "parking")
 
 _Record = TypeVar("_Record")
@@ -162,7 +164,45 @@ def _area(entry: SiteEntry) -> Area:
         priority=_whole(entry, "priority"),
         passes=_whole(entry, "passes"),
         edges=Edges(edges),
+        people=_people(entry),
+        window_from_h=clock_h(entry.said, "window_from_h", entry.called),
+        window_until_h=clock_h(entry.said, "window_until_h", entry.called),
     )
+
+
+def _people(entry: SiteEntry) -> bool:
+    given = entry.said.get("people", False)
+    if not isinstance(given, bool):
+        raise BadInput(
+            '{what} has people "{given}"; enter true where people walk while it is cleaned, else false.',
+            what=entry.called,
+            given=str(given),
+        )
+    return given
+
+
+def clock_h(said: Mapping[str, object], word: str, called: Sentence) -> float | None:
+    """An hour of the clock that a feature gives, as 22.5 or "22:30"; None where it gives none.
+
+    Raises
+    ------
+    BadInput
+        It is neither a number nor a time of day.
+    """
+    given = said.get(word)
+    if given is None:
+        return None
+    if isinstance(given, int | float) and not isinstance(given, bool):
+        return float(given)
+    clock = _CLOCK.fullmatch(str(given).strip())
+    if clock is None:
+        raise BadInput(
+            '{what} has {word} "{given}"; enter an hour of the clock such as 22, 5.5 or "05:30".',
+            what=called,
+            word=word,
+            given=str(given),
+        )
+    return int(clock[1]) + int(clock[2]) / 60
 
 
 def _whole(entry: SiteEntry, word: str) -> int:

@@ -10,7 +10,7 @@ from pathlib import Path
 import shapely
 from shapely import MultiPolygon, Polygon
 
-from scrubwright.floor.site import FloorPlan, Place, Site, Use
+from scrubwright.floor.site import Area, FloorPlan, Place, Site, Use
 from scrubwright.measures.errors import BadInput, UnreadablePaper
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.drawing import LARGEST_FILE_BYTES, Reading
@@ -55,6 +55,8 @@ def _features(floor: FloorPlan) -> Iterator[_Json]:
             priority=area.priority,
             passes=area.passes,
             edges=area.edges.value,
+            people=area.people,
+            **_window(area),
         )
     for role, outlined in (("obstacle", floor.obstacles), ("no_go", floor.no_go), ("room", floor.rooms)):
         for thing in outlined:
@@ -73,6 +75,13 @@ def _features(floor: FloorPlan) -> Iterator[_Json]:
         yield _feature("service_point", floor, point.name, _spot(point), uses=uses)
     if floor.parking:
         yield _feature("parking", floor, floor.parking.name, _spot(floor.parking))
+
+
+def _window(area: Area) -> _Json:
+    """The hours between which an area may be wet, where it has any."""
+    if area.window_from_h is None:
+        return {}
+    return {"window_from_h": area.window_from_h, "window_until_h": area.window_until_h}
 
 
 def _feature(role: str, floor: FloorPlan, name: str, geometry: _Json, **more: object) -> _Json:

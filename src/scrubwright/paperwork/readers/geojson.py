@@ -20,6 +20,7 @@ from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.drawing import LONGEST_NAME, DrawingOptions, Piece, Reading, Role, Sketch, Storey
 from scrubwright.paperwork.lonlat import looks_like_degrees, looks_swapped, swapped, tangent_at
 from scrubwright.paperwork.roles import role_of_words
+from scrubwright.paperwork.site_entries import clock_h
 from scrubwright.paperwork.sites import MARK, reading_of_site
 from scrubwright.paperwork.slopes import slopes_fraction
 
@@ -264,6 +265,9 @@ def _piece(feature: _Feature, role: Role) -> Piece:
         priority=_whole(said.get("priority"), least=1),
         passes=min(2, _whole(said.get("passes"), least=1)),
         edges=Edges.SKIP if said.get("edges") == Edges.SKIP.value else Edges.EVERY_TIME,
+        people=said.get("people") is True,
+        window_from_h=clock_h(said, "window_from_h", feature.where),
+        window_until_h=clock_h(said, "window_until_h", feature.where),
         slope_fraction=slope,
         uphill_rad=uphill,
     )
