@@ -15,7 +15,7 @@ COMPILE := $(BIN)/uv --quiet pip compile --universal --python-version 3.11 \
 help:  ## List what can be made
 	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "make %-13s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
 
-run: $(VENV)/.run  ## Plan the example building tonight with each example machine
+run: $(VENV)/.run  ## Plan the example building with each example machine, and look at a battery pack
 	@mkdir -p out
 	@$(BIN)/scrubwright floor examples/market_hall.dxf -o out/market_hall.geojson
 	@for plate in examples/plates/*.toml; do \
@@ -23,7 +23,10 @@ run: $(VENV)/.run  ## Plan the example building tonight with each example machin
 		$(BIN)/scrubwright route out/market_hall.geojson --machine $$plate \
 			--html out/$$(basename $$plate .toml).html || exit 1; \
 	done
-	@echo; echo "Open these pages in a browser:"; ls out/*.html
+	@echo
+	@$(BIN)/scrubwright pack examples/packs/market_hall_36v.toml examples/readings/market_hall_36v.csv \
+		--load 66A --work 2h --day 2026-04-09 --pdf out/market_hall_pack.pdf --svg out/market_hall_pack.svg
+	@echo; echo "Open these in a browser, or print the sheet:"; ls out/*.html out/*.svg out/*.pdf
 
 test: check browser  ## All checks and tests but the heavy oracles; under 10 minutes on 2 cores
 	$(BIN)/pytest --numprocesses $(WORKERS) --dist worksteal --quiet

@@ -1,4 +1,4 @@
-"""The first tutorial does what it says: its commands run, and what it shows is what comes out."""
+"""The tutorials do what they say: their commands run, and what they show is what comes out."""
 
 import os
 import re
@@ -10,37 +10,44 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-TUTORIAL = ROOT / "docs" / "tutorials" / "tonights-floor.md"
+TUTORIALS = ROOT / "docs" / "tutorials"
+FENCE = re.compile(r"^```(?:console|\w+ title=\"([\w.]+)(, more rows)?\")\n(.*?)^```", re.DOTALL | re.MULTILINE)
 NUMBER = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")
-# A plan may come out a little shorter tomorrow than the tutorial shows today.
-NEAR = 0.15
+# How far a number may stray from the page, as a share of itself. A plan may come out a little shorter tomorrow; what
+# is told of a pack is worked out in one way.
+STRAYS = {"tonights-floor.md": 0.15, "one-pack.md": 0.0}
+# Counts that stray may do so by this much where the share is less.
+STRAYS_LEAST = 2.0
+# The program's own words for a paper that must be mended first, which is no complaint about the line.
+REFUSED, REFUSED_CODE = "cannot be used yet", 2
 
 
-def sessions(text: str) -> list[tuple[str, str]]:
-    """Each command of the tutorial with what it shows below."""
+def sessions(block: str) -> list[tuple[str, str]]:
+    """Each command of a block with what the page shows below."""
     found: list[tuple[str, str]] = []
-    for block in re.findall(r"```console\n(.*?)```", text, re.DOTALL):
-        for line in block.splitlines():
-            if line.startswith("$ "):
-                found.append((line.removeprefix("$ "), ""))
-            else:
-                found[-1] = (found[-1][0], found[-1][1] + line + "\n")
+    for line in block.splitlines():
+        if line.startswith("$ "):
+            found.append((line.removeprefix("$ "), ""))
+        else:
+            found[-1] = (found[-1][0], found[-1][1] + line + "\n")
     return found
 
 
-def is_like(shown: str, said: str) -> bool:
+def is_like(shown: str, said: str, strays: float) -> bool:
     """Whether two words are the same, and the numbers in them near each other."""
-    if NUMBER.sub("#", shown) != NUMBER.sub("#", said):
+    if shown == said:
+        return True
+    if not strays or NUMBER.sub("#", shown) != NUMBER.sub("#", said):
         return False
     pairs = zip(NUMBER.findall(shown), NUMBER.findall(said), strict=True)
-    return all(_near(float(a.replace(",", "")), float(b.replace(",", ""))) for a, b in pairs)
+    return all(_near(float(a.replace(",", "")), float(b.replace(",", "")), strays) for a, b in pairs)
 
 
-def _near(first: float, second: float) -> bool:
-    return abs(first - second) <= max(2.0, NEAR * max(first, second))
+def _near(first: float, second: float, strays: float) -> bool:
+    return abs(first - second) <= max(STRAYS_LEAST, strays * max(first, second))
 
 
-def not_said(shown: str, said: str) -> list[str]:
+def not_said(shown: str, said: str, strays: float) -> list[str]:
     """The passages shown that do not come out, in their order; "..." on a line stands for anything.
 
     Line ends do not count: another number may wrap a sentence elsewhere.
@@ -48,8 +55,9 @@ def not_said(shown: str, said: str) -> list[str]:
     missing, rest = [], said.split()
     for passage in re.split(r"^ *\.\.\.$", shown, flags=re.MULTILINE):
         words = passage.split()
-        places = (n for n in range(len(rest) - len(words) + 1) if all(map(is_like, words, rest[n:])))
-        place = next(places, None)
+        places = range(len(rest) - len(words) + 1)
+        alike = (n for n in places if all(is_like(a, b, strays) for a, b in zip(words, rest[n:], strict=False)))
+        place = next(alike, None)
         if place is None:
             missing.append(passage.strip())
         else:
@@ -57,24 +65,36 @@ def not_said(shown: str, said: str) -> list[str]:
     return missing
 
 
-def test_every_command_of_the_tutorial_says_what_it_shows(tmp_path: Path) -> None:
+def check_session(command: str, shown: str, folder: Path, strays: float) -> None:
+    """Type a command in a folder, and compare what it says with what the page shows."""
+    program, *line = shlex.split(command)
+    assert program == "scrubwright"
+    done = subprocess.run(
+        [sys.executable, "-m", "scrubwright.cli.main", *line],
+        cwd=folder,
+        env={"PATH": os.environ["PATH"], "LANG": "C.UTF-8"},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    code = REFUSED_CODE if REFUSED in shown else 0
+    assert (command, done.returncode, done.stderr) == (command, code, "")
+    assert (command, not_said(shown, done.stdout, strays)) == (command, [])
+
+
+@pytest.mark.parametrize("name", sorted(page.name for page in TUTORIALS.glob("*.md")))
+def test_every_command_of_a_tutorial_says_what_the_page_shows(name: str, tmp_path: Path) -> None:
     (tmp_path / "examples").symlink_to(ROOT / "examples")
-    environment = {"PATH": os.environ["PATH"], "LANG": "C.UTF-8"}
-    steps = sessions(TUTORIAL.read_text(encoding="utf-8"))
-    assert len(steps) >= 5
-    for command, shown in steps:
-        program, *line = shlex.split(command)
-        assert program == "scrubwright"
-        done = subprocess.run(
-            [sys.executable, "-m", "scrubwright.cli.main", *line],
-            cwd=tmp_path,
-            env=environment,
-            capture_output=True,
-            text=True,
-            check=False,
-        )
-        assert (command, done.returncode, done.stderr) == (command, 0, "")
-        assert (command, not_said(shown, done.stdout)) == (command, [])
+    typed = 0
+    for file, more, block in FENCE.findall((TUTORIALS / name).read_text(encoding="utf-8")):
+        if file:
+            with (tmp_path / file).open("a" if more else "w", encoding="utf-8") as paper:
+                paper.write(block)
+            continue
+        for command, shown in sessions(block):
+            check_session(command, shown, tmp_path, STRAYS[name])
+            typed += 1
+    assert typed >= 5
 
 
 @pytest.mark.parametrize(
@@ -89,4 +109,9 @@ def test_every_command_of_the_tutorial_says_what_it_shows(tmp_path: Path) -> Non
     ],
 )
 def test_what_does_not_come_out_is_caught(shown: str, said: str, missing: list[str]) -> None:
-    assert not_said(shown, said) == missing
+    assert not_said(shown, said, strays=0.15) == missing
+
+
+def test_where_nothing_may_stray_a_thousandth_is_caught() -> None:
+    assert not_said("cell 7: 1.240", "cell 7: 1.240", strays=0.0) == []
+    assert not_said("cell 7: 1.240", "cell 7: 1.241", strays=0.0) == ["cell 7: 1.240"]
