@@ -1,6 +1,7 @@
-"""The numbers of the route page: the answer large, what decides beside it, the rest behind a tap."""
+"""Numbers on a page: the answer large, what decides beside it, the rest behind a tap; those of the route."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 
@@ -15,9 +16,10 @@ _FIGURE_AND_UNIT = re.compile(r"(-?\d[\d.,\u00a0]*)(?:[ \u00a0]([^\d\s]\S*))?")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Figure:
-    """A number as the page shows it: its label, its text, where it comes from, and the rest on a tap."""
+class Figure:
+    """A number as a page shows it: its name, label and text, where it comes from, and the rest on a tap."""
 
+    name: str
     label: str
     value: str
     origin: Origin
@@ -25,24 +27,33 @@ class _Figure:
 
 
 def figures(answer: RouteAnswer, teller: Teller) -> str:
-    """The numbers that matter most, the time largest; the others, and what went in, behind one tap."""
-    results = [*_first(answer, teller), *_others(answer, teller)]
-    shown = [_figure(each, "figure", teller) for each in results[1:MOST_IN_SIGHT]]
-    more = [_figure(each, "figure small", teller) for each in results[MOST_IN_SIGHT:]]
-    given = [_figure(each, "figure small", teller) for each in _inputs(answer, teller)]
-    return (
-        f"{_figure(results[0], 'figure answer-figure', teller)}{''.join(shown)}"
-        f'<details class="more"><summary>{escape(teller.words("More numbers"))}</summary>{"".join(more)}</details>'
-        + (
-            f'<details class="more"><summary>{escape(teller.words("What the plan was made with"))}</summary>'
-            f"{''.join(given)}</details>"
-            if given
-            else ""
-        )
-    )
+    """The numbers of a route, the time largest."""
+    given = [each for each in answer.provenance if not is_a_result(answer, each.name)]
+    first, *others = floor_figures(answer, teller)
+    return f"{drawn_figure(first, 'figure answer-figure', teller)}{figure_list(others, given, teller)}"
 
 
-def _first(answer: RouteAnswer, teller: Teller) -> list[_Figure]:
+def floor_figures(answer: RouteAnswer, teller: Teller) -> list[Figure]:
+    """What came out of the route: what decides whether the night is good enough first, and what is left for people."""
+    return [*_first(answer, teller), *_others(answer, teller)]
+
+
+def figure_list(results: Sequence[Figure], given: Sequence[Sourced], teller: Teller) -> str:
+    """The numbers in sight, the others behind a tap, and behind another what went into them."""
+    in_sight = MOST_IN_SIGHT - 1
+    parts = [drawn_figure(each, "figure", teller) for each in results[:in_sight]]
+    folded = {
+        teller.words("More numbers"): list(results[in_sight:]),
+        teller.words("What the plan was made with"): [_given(each, teller) for each in given],
+    }
+    for title, hidden in folded.items():
+        if hidden:
+            rows = "".join(drawn_figure(each, "figure small", teller) for each in hidden)
+            parts.append(f'<details class="more"><summary>{escape(title)}</summary>{rows}</details>')
+    return "".join(parts)
+
+
+def _first(answer: RouteAnswer, teller: Teller) -> list[Figure]:
     """What decides whether the night is good enough, and what is left for people."""
     words, number = teller.words, teller.number
     total = {
@@ -105,7 +116,7 @@ def _first(answer: RouteAnswer, teller: Teller) -> list[_Figure]:
     ]
 
 
-def _others(answer: RouteAnswer, teller: Teller) -> list[_Figure]:
+def _others(answer: RouteAnswer, teller: Teller) -> list[Figure]:
     words, number = teller.words, teller.number
     water_l = float(sum(route.water_used_l for route in answer.routes))
     drive_m = float(sum(route.drive_length_m for route in answer.routes))
@@ -150,28 +161,37 @@ def _others(answer: RouteAnswer, teller: Teller) -> list[_Figure]:
     ]
 
 
-def _result(answer: RouteAnswer, teller: Teller, name: str, label: str, value: str, detail: str) -> _Figure:
-    source = next((each for each in answer.provenance if each.name == name), None)
+def _result(answer: RouteAnswer, teller: Teller, name: str, label: str, value: str, detail: str) -> Figure:
+    return result_figure(answer.provenance, teller, name, label, value, detail)
+
+
+def result_figure(
+    provenance: Sequence[Sourced], teller: Teller, name: str, label: str, value: str, detail: str
+) -> Figure:
+    """A number that was worked out, or whatever else its own source says; `value` is its text."""
+    source = next((each for each in provenance if each.name == name), None)
     # What the planner worked out is an estimate unless it says more.
     origin = source.origin if source else Origin.ESTIMATE
     told = teller.tell(source.detail).removesuffix(".") + "." if source else ""
     # An estimate that says how it was worked out needs no more words about it.
     where = "" if source and origin is Origin.ESTIMATE else _origin_told(origin, teller)
     said = " ".join(part for part in (detail, told, where) if part)
-    return _Figure(label=label, value=value, origin=origin, detail=said)
+    return Figure(name=name, label=label, value=value, origin=origin, detail=said)
 
 
-def _inputs(answer: RouteAnswer, teller: Teller) -> list[_Figure]:
-    given: list[Sourced] = [each for each in answer.provenance if not is_a_result(answer, each.name)]
-    return [
-        _Figure(
-            label=teller.tell(each.detail),
-            value=teller.number(each.name, each.value),
-            origin=each.origin,
-            detail=_origin_told(each.origin, teller),
-        )
-        for each in given
-    ]
+def _given(source: Sourced, teller: Teller) -> Figure:
+    """A number that went in, called by what it is, with its band."""
+    said = _origin_told(source.origin, teller)
+    if source.low is not None and source.high is not None:
+        low, high = (teller.number(source.name, end) for end in (source.low, source.high))
+        said = f"{teller.words('8 times in 10 between {low} and {high}.', low=low, high=high)} {said}"
+    return Figure(
+        name=source.name,
+        label=teller.tell(source.detail),
+        value=teller.number(source.name, source.value),
+        origin=source.origin,
+        detail=said,
+    )
 
 
 def _origin_told(origin: Origin, teller: Teller) -> str:
@@ -188,7 +208,8 @@ def _origin_told(origin: Origin, teller: Teller) -> str:
     return told[origin]
 
 
-def _figure(figure: _Figure, kind: str, teller: Teller) -> str:
+def drawn_figure(figure: Figure, kind: str, teller: Teller) -> str:
+    """One number: label and origin on the left, the number large on the right, the rest on a tap."""
     value = _FIGURE_AND_UNIT.sub(_unit_smaller, escape(figure.value))
     return (
         f'<details class="{kind}"><summary><span class="label">{escape(figure.label)}</span>'

@@ -1,4 +1,5 @@
-// The page: one time moves the floor, the night line, the tanks and the list together.
+// The page: one time moves the floor, the tanks, the list and the night line together. The line itself and how
+// long a floor takes to dry belong to the page: `horizon`, `drying`, `buildLine` and `moveLine` come after this file.
 
 const by = (id) => document.getElementById(id);
 const made = (name, kind, parent, text = "") => {
@@ -10,14 +11,9 @@ const made = (name, kind, parent, text = "") => {
 };
 const reduced = window.matchMedia("(prefers-reduced-motion: reduce)");
 const several = night.machines.length > 1;
-const lastEnd = Math.max(...night.machines.map((machine) => machine.end));
 let time = 0;
 let playing = false;
 let chosen = null;
-let drying = 600;
-
-const dryBy = (machine) => Math.max(0, ...machine.legs.filter((leg) => leg.kind === "scrub").map((leg) => leg.end)) + drying;
-const horizon = () => Math.max(lastEnd, ...night.machines.map(dryBy));
 
 // --- the tanks and what each machine does ---
 for (const machine of night.machines) {
@@ -49,65 +45,6 @@ function showTanks(machine, state) {
 const whatHappens = (machine, state) =>
   several ? say("Machine {machine}: {does}", { machine: machine.number, does: wordsFor(state) }) : wordsFor(state);
 
-// --- the night line ---
-const nowLine = [];
-function buildStrips() {
-  const strips = by("strips");
-  strips.replaceChildren();
-  strips.classList.toggle("many", night.machines.length > 2);
-  nowLine.length = 0;
-  const whole = horizon();
-  const spot = (from, to, kind, strip, text = "") => {
-    const part = made("div", kind, strip, text);
-    part.style.left = `${(100 * from) / whole}%`;
-    if (to !== null) part.style.width = `${(100 * (to - from)) / whole}%`;
-    return part;
-  };
-  for (const machine of night.machines) {
-    const strip = made("div", "strip", strips);
-    spot(0, machine.end, "part drive", strip);
-    for (const [first, last, start, end] of runsOf(machine, whole / Math.max(strip.clientWidth, 1))) {
-      spot(start, end, "part scrub", strip, first === last ? first : `${first}–${last}`);
-    }
-    const wetFrom = Math.max(machine.end, dryBy(machine) - drying);
-    if (dryBy(machine) > wetFrom) spot(wetFrom, dryBy(machine), "part drying", strip, say("drying"));
-    for (const [, arrive, duration] of machine.stops) spot(arrive, arrive + duration, "part dump", strip);
-    for (const [number, arrive, duration] of machine.stops) spot(arrive + duration / 2, null, "gem", strip, number);
-    nowLine.push(made("div", "now", strip));
-  }
-  // Diamonds reach into the parts beside them, so a number needs room to spare.
-  const spare = { scrub: 18, drying: 0 };
-  for (const part of strips.querySelectorAll(".part")) {
-    if (8 * part.textContent.length > part.clientWidth - (spare[part.classList[1]] ?? 0)) part.textContent = "";
-  }
-  buildHours(whole);
-  by("time").max = Math.ceil(whole);
-}
-
-// Blocks too short to be seen on the strip are drawn as one run, up to the next dump stop.
-function runsOf(machine, secondsPerPixel) {
-  const runs = [];
-  for (const [number, start, end] of machine.blocks) {
-    const run = runs[runs.length - 1];
-    const parted = run && machine.stops.some(([, arrive]) => arrive >= run[3] - 1 && arrive < end);
-    const follows = run && number === run[1] + 1 && !parted;
-    if (follows && Math.min(run[3] - run[2], end - start) < 20 * secondsPerPixel) [run[1], run[3]] = [number, end];
-    else runs.push([number, number, start, end]);
-  }
-  return runs;
-}
-
-function buildHours(whole) {
-  const hours = by("hours");
-  hours.replaceChildren();
-  const room = Math.max(1, Math.floor(hours.clientWidth / 80));
-  const step = [300, 600, 900, 1800, 3600, 7200, 14400].find((each) => whole / each <= room) ?? 28800;
-  // The last word needs room of its own.
-  const last = whole * (1 - 100 / Math.max(hours.clientWidth, 200));
-  for (let at = 0; at < last; at += step) made("span", "", hours, clock(at)).style.left = `${(100 * at) / whole}%`;
-  made("span", "end", hours, say("dry {clock}", { clock: clock(whole) })).style.left = "100%";
-}
-
 // --- everything at one second ---
 function show() {
   const states = night.machines.map((machine) => machineAt(machine, time));
@@ -118,8 +55,8 @@ function show() {
     put(machine.shown.clock, clock(time));
     put(machine.shown.says, whatHappens(machine, states[index]));
     showTanks(machine, states[index]);
-    nowLine[index].style.left = `${(100 * time) / horizon()}%`;
   });
+  moveLine(states);
   const slider = by("time");
   slider.value = time;
   slider.setAttribute("aria-valuetext", `${clock(time)}. ${night.machines.map((machine, index) => whatHappens(machine, states[index])).join(". ")}`);
@@ -285,22 +222,6 @@ by("smaller").addEventListener("click", sized(() => zoom(1 / 1.6)));
 by("whole").addEventListener("click", whole);
 by("play").addEventListener("click", () => play(!playing));
 by("time").addEventListener("input", (event) => goTo(Number(event.target.value)));
-by("drying").addEventListener("input", (event) => {
-  const minutes = Number(event.target.value);
-  if (!(minutes >= 1 && minutes <= 240)) return;
-  drying = 60 * minutes;
-  by("drying-origin").textContent = by("drying-origin").dataset.own;
-  dryUpTo = 0;
-  buildStrips();
-  goTo(time);
-});
-by("start").addEventListener("input", (event) => {
-  const [hours, minutes] = event.target.value.split(":").map(Number);
-  startsAt = event.target.value ? 60 * hours + minutes : null;
-  for (const each of document.querySelectorAll("time[data-s]")) each.textContent = clock(Number(each.dataset.s));
-  buildStrips();
-  show();
-});
 const KEYS = {
   ArrowLeft: () => goTo(time - 60), ArrowRight: () => goTo(time + 60), ArrowDown: () => goTo(time - 60), ArrowUp: () => goTo(time + 60),
   PageDown: () => goTo(time - 600), PageUp: () => goTo(time + 600), Home: () => goTo(0), End: () => goTo(horizon()),
@@ -334,11 +255,7 @@ by("theme").addEventListener("click", () => {
 });
 window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", showTheme);
 new ResizeObserver(() => {
-  buildStrips();
+  buildLine();
   look(view.x + view.wide / 2, view.y + view.high / 2, picture.classList.contains("near") ? view.scale : 0);
   show();
 }).observe(picture);
-
-buildStrips();
-lookAtAll();
-showTheme();

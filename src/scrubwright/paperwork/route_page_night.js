@@ -6,7 +6,7 @@ const night = JSON.parse(document.getElementById("night").textContent);
 const say = (words, values = {}) =>
   (night.words[words] ?? words).replace(/\{(\w+)\}/g, (whole, name) => values[name] ?? whole);
 
-const KINDS = ["scrub", "drive", "reverse", "stop"];
+const KINDS = ["scrub", "drive", "reverse", "stop", "charge", "wait"];
 
 function legOf([kind, start, duration, solution, recovered, lane, block, stop, flat]) {
   const points = [];
@@ -71,6 +71,8 @@ function wordsFor({ leg, home }) {
   const values = { lane: leg.lane, block: leg.block, stop: leg.stop };
   if (leg.kind === "scrub") return say("Scrubbing lane {lane}, block {block}", values);
   if (leg.kind === "stop") return leg.stop ? say("Dumping and filling, stop {stop}", values) : say("Standing");
+  if (leg.kind === "charge") return say("Charging");
+  if (leg.kind === "wait") return say("Waiting");
   if (leg.kind === "reverse") return say("Reversing, squeegee up");
   return leg.block ? say("Turning, block {block}", values) : say("Driving, deck up");
 }
@@ -79,7 +81,7 @@ const digits = { minimumFractionDigits: night.litre.decimals, maximumFractionDig
 const litres = (value) => (Math.max(0, value) * night.litre.factor).toLocaleString(document.documentElement.lang, digits);
 
 // Hours and minutes since the start, or by the clock once the start is known.
-let startsAt = null;
+let startsAt = night.startsAt ?? null;
 function clock(time) {
   const minutes = Math.floor((time + 0.5) / 60) + (startsAt ?? 0);
   const hours = Math.floor(minutes / 60);
