@@ -26,8 +26,8 @@ from scrubwright.measures.checks import check_above_zero, check_zero_or_more
 from scrubwright.measures.sentence import Sentence
 
 FURTHEST_SHIFTS = 1500
-# What it gave on one shift in four of the last twenty, a pack can give; slips of the pen do not come so often.
-LATELY, OFTEN_FRACTION = 20, 0.75
+# What it gave on a quarter of the last twenty shifts, a pack can give; slips of the pen do not come so often.
+LATELY, OFTEN = 20, 15
 # After so many discharges the hours of a new pack count as known.
 RUN_IN_DISCHARGES = 10
 
@@ -226,7 +226,8 @@ def health(
     for discharge in log.discharges:
         course.take(discharge)
     asked_at = at or log.discharges[-1].at
-    told = course.told(log.done_at_shifts(asked_at))
+    course.move_to(log.done_at_shifts(asked_at))
+    told = course.told()
     return Health(
         now=_step(told, asked_at, None),
         standing=told,
@@ -254,41 +255,44 @@ class _Course:
 
     def take(self, discharge: Discharge) -> None:
         """One discharge more."""
-        self.standing = standing_later(self.standing, discharge.done_shifts - self.done_shifts)
-        self.done_shifts = discharge.done_shifts
+        self.move_to(discharge.done_shifts)
         if discharge.is_new_pack:
             self.standing, self.run_downs = standing_of_new_pack(self.standing), 0
             self.is_new, self.new_h = True, None
             self.steps.clear()
             self.given.clear()
-        used = discharge.used_fraction, discharge.used_sd_fraction
-        if doubt_ratio(self.standing, discharge.worked_h, *used) > DOUBTFUL_RATIO:
+        used, used_sd = discharge.used_fraction, discharge.used_sd_fraction
+        warm = _capacity_fraction(discharge.electrolyte_k)
+        if doubt_ratio(self.standing, discharge.worked_h, used, used_sd, warm) > DOUBTFUL_RATIO:
             self.doubtful.append(_doubt(discharge))
-        warm_fraction = _capacity_fraction(discharge.electrolyte_k)
         self.standing = standing_after(
             self.standing,
             worked_h=discharge.worked_h,
-            used_fraction=used[0],
-            used_sd_fraction=used[1],
-            capacity_fraction=warm_fraction,
+            used_fraction=used,
+            used_sd_fraction=used_sd,
+            capacity_fraction=warm,
             ran_down=discharge.ran_down,
         )
         if discharge.ran_down:
             self.run_downs += 1
-        else:
-            self.given.append(used[0] / warm_fraction)
-            self.given_sd = used[1]
-        told = self.told(self.done_shifts)
-        self.steps.append(_step(told, discharge.at, discharge.worked_h / discharge.used_fraction))
+        elif self.standing.given is not None:
+            self.given.append(used / warm)
+            self.given_sd = used_sd
+        told = self.told()
+        self.steps.append(_step(told, discharge.at, discharge.worked_h / used))
         if self.is_new and told.given is None and len(self.steps) == RUN_IN_DISCHARGES:
             self.new_h = self.steps[-1].full_pack_h
 
-    def told(self, done_shifts: float) -> Standing:
-        """What is known at a time from then on."""
-        standing = standing_later(self.standing, done_shifts - self.done_shifts)
+    def move_to(self, done_shifts: float) -> None:
+        """A later time, without a reading."""
+        self.standing = standing_later(self.standing, done_shifts - self.done_shifts)
+        self.done_shifts = done_shifts
+
+    def told(self) -> Standing:
+        """What is known, with what the pack was seen to do lately."""
         if len(self.given) < LATELY:
-            return standing
-        return standing_as_seen(standing, float(np.quantile(self.given, OFTEN_FRACTION)), self.given_sd)
+            return self.standing
+        return standing_as_seen(self.standing, sorted(self.given)[OFTEN], self.given_sd)
 
 
 def day_after(at: datetime, shifts: float, shifts_per_h: float) -> date:

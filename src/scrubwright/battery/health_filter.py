@@ -170,16 +170,11 @@ def standing_after(
     low by chance would else count less than one that is high by chance, and tilt the mean.
     """
     sd_ratio = used_sd_fraction / _expected_fraction(standing.scale, worked_h, used_fraction)
-    # The mean of the logarithm of a reading lies under the logarithm of its mean by half its variance.
-    low_by = np.where(np.isfinite(sd_ratio), sd_ratio**2 / 2, 0.0)
-    # A scale that follows the pack is shorter in the cold; acid is not.
-    cold = np.log(capacity_fraction)
-    told = np.log(worked_h / used_fraction) - low_by - (cold if standing.given is None else 0.0)
-    told_sd = np.hypot(sd_ratio, WORK_SD_FRACTION)
+    told, told_sd = _scale_told(standing, worked_h, used_fraction, capacity_fraction, sd_ratio)
     scale = updated(standing.scale, told, doubted_sd_ratio(standing.scale, told, told_sd))
     if standing.given is None:
         return Standing(scale=scale, given=None)
-    share = np.log(used_fraction) + low_by - cold
+    share = np.log(used_fraction / capacity_fraction) + _low_by(sd_ratio)
     share_sd = np.hypot(sd_ratio, AT_END_SD_FRACTION)
     ended_sd = np.where(ran_down, doubted_sd_ratio(standing.given, share, share_sd), np.inf)
     return Standing(scale=scale, given=updated(standing.given, share, ended_sd))
@@ -211,14 +206,16 @@ def standing_as_seen(standing: Standing, least_fraction: float, least_sd_fractio
     return Standing(scale=standing.scale, given=given)
 
 
-def doubt_ratio(standing: Standing, worked_h: float, used_fraction: float, used_sd_fraction: float) -> float:
-    """How far a discharge lies from what was expected, in standard deviations.
+def doubt_ratio(
+    standing: Standing, worked_h: float, used_fraction: float, used_sd_fraction: float, capacity_fraction: float
+) -> float:
+    """How far the hours and the charge of a discharge lie from what was expected, in standard deviations.
 
     **Source** identity, see `trend.misfit_ratio`.
     """
     sd_ratio = used_sd_fraction / _expected_fraction(standing.scale, worked_h, used_fraction)
-    told_sd = np.hypot(sd_ratio, WORK_SD_FRACTION)
-    return float(misfit_ratio(standing.scale, np.log(worked_h / used_fraction), told_sd))
+    told, told_sd = _scale_told(standing, worked_h, used_fraction, capacity_fraction, sd_ratio)
+    return float(misfit_ratio(standing.scale, told, told_sd))
 
 
 def chance_fraction(standing: Standing, work_h: float, capacity_fraction: float) -> Floats:
@@ -237,6 +234,22 @@ def chance_fraction(standing: Standing, work_h: float, capacity_fraction: float)
     """
     spread = np.sqrt(standing.log_variance_ratio + WORK_SD_FRACTION**2)
     return np.asarray(ndtr((standing.log_ratio + math.log(capacity_fraction / work_h)) / spread))
+
+
+def _scale_told(
+    standing: Standing, worked_h: Floats, used_fraction: Floats, capacity_fraction: Floats, sd_ratio: Floats
+) -> tuple[Floats, Floats]:
+    """Logarithm of the hours of the whole scale by one discharge, and its standard deviation."""
+    told = np.log(worked_h / used_fraction) - _low_by(sd_ratio)
+    # A scale that follows the pack is shorter in the cold; acid is not.
+    if standing.given is None:
+        told = told - np.log(capacity_fraction)
+    return told, np.hypot(sd_ratio, WORK_SD_FRACTION)
+
+
+def _low_by(sd_ratio: Floats) -> Floats:
+    """How far the mean of a reading's logarithm lies under the logarithm of its mean: half its variance."""
+    return np.where(np.isfinite(sd_ratio), np.square(sd_ratio) / 2, 0.0)
 
 
 def _expected_fraction(scale: Trend, worked_h: Floats, used_fraction: Floats) -> Floats:

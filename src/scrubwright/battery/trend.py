@@ -192,28 +192,29 @@ def doubted_sd_ratio(trend: Trend, log_ratio: Floats, sd_ratio: Floats) -> Float
 def held_between(
     trend: Trend, least_log_ratio: float, least_sd_ratio: float, most_log_ratio: float, most_sd_ratio: float
 ) -> Trend:
-    """What is known of one level that was seen to be no less than something, and cannot be more than something else.
+    """What is known of one level that should lie between two others, unless a clear measurement says otherwise.
 
     Parameters
     ----------
     trend
         What was known, of one pack.
     least_log_ratio, least_sd_ratio
-        Natural logarithm of the least level that was seen, and its standard deviation [> 0].
+        Natural logarithm of the lower one, and its standard deviation [> 0].
     most_log_ratio, most_sd_ratio
-        The same of the greatest level that can be.
+        The same of the upper one.
 
     Notes
     -----
-    The density is multiplied by e + (1 - e) Phi(distance above the least) and by Phi(distance below the most), with
-    e = 5 % of wrong entries, and replaced by the normal one of the same mean and variance; the drift follows by its
-    covariance. Summed over a grid of a fifteenth of a standard deviation.
+    The density is multiplied by e + (1 - e) Phi(z) for each of the two, with z the distance on its right side in its
+    standard deviations and e = 5 % of doubt, and replaced by the normal one of the same mean and variance; the drift
+    follows by its covariance. Summed over a grid of a fifteenth of a standard deviation.
     """
     a, b, c = float(trend.log_variance_ratio), float(trend.covariance_per_shift), float(trend.drift_variance_per_shift)
     levels = float(trend.log_ratio) + math.sqrt(a) * _GRID
     above = ndtr((levels - least_log_ratio) / least_sd_ratio)
     below = ndtr((most_log_ratio - levels) / most_sd_ratio)
-    weights = np.exp(-(_GRID**2) / 2) * (WRONG_ENTRIES_FRACTION + (1 - WRONG_ENTRIES_FRACTION) * above) * below
+    doubt = WRONG_ENTRIES_FRACTION
+    weights = np.exp(-(_GRID**2) / 2) * (doubt + (1 - doubt) * above) * (doubt + (1 - doubt) * below)
     weights /= weights.sum()
     mean = float(weights @ levels)
     variance = float(weights @ (levels - mean) ** 2)
