@@ -62,21 +62,26 @@ def route_json(answer: RouteAnswer) -> str:
     NoAnswer
         A number of the answer is not finite.
     """
+    page: dict[str, Json] = {"schema": SCHEMA_NAME}
+    return json.dumps(page | route_fields(answer), ensure_ascii=False, allow_nan=False, indent=2) + "\n"
+
+
+def route_fields(answer: RouteAnswer) -> dict[str, Json]:
+    """Every field of the answer but the name of the format."""
     page: dict[str, Json] = {
-        "schema": SCHEMA_NAME,
         "site": answer.site,
         "floor": answer.floor,
         "machine": answer.machine,
         "verdict": sentence_fields(answer.verdict),
         "why": [sentence_fields(each) for each in answer.why],
-        "cautions": [_caution(each) for each in answer.cautions],
+        "cautions": [caution_fields(each) for each in answer.cautions],
     }
-    page |= {name: _number(name, getattr(answer, name)) for name in NUMBERS}
-    page |= {
+    page |= {name: number_field(name, getattr(answer, name)) for name in NUMBERS}
+    return page | {
         "missed": [left_out_fields(each) for each in answer.missed],
         "unreachable": [left_out_fields(each) for each in answer.unreachable],
         "stays_wet": [left_out_fields(each) for each in answer.stays_wet],
-        "machines": [_machine(route) for route in answer.routes],
+        "machines": [machine_fields(route) for route in answer.routes],
         "blocks": [block_fields(block, route.machine) for route in answer.routes for block in route.blocks],
         "stops": [stop_fields(stop, route.machine) for route in answer.routes for stop in route.stops],
         "lanes": [lane_fields(lane) for lane in answer.lanes],
@@ -84,9 +89,8 @@ def route_json(answer: RouteAnswer) -> str:
         "ramps": [ramp_fields(each) for each in answer.plan.ramps],
         "service_points": [service_point_fields(each) for each in answer.plan.service_points],
         "parking": place_fields(answer.plan.parking) if answer.plan.parking else None,
-        "provenance": [_sourced(each) for each in answer.provenance],
+        "provenance": [sourced_fields(each) for each in answer.provenance],
     }
-    return json.dumps(page, ensure_ascii=False, allow_nan=False, indent=2) + "\n"
 
 
 def route_schema() -> str:
@@ -104,7 +108,7 @@ def area_fields(area: Area) -> dict[str, Json]:
     """An area of the floor as it was given, without its outline."""
     return {
         "name": area.name,
-        "area_m2": _number("area_m2", area.outline.area),
+        "area_m2": number_field("area_m2", area.outline.area),
         "surface": area.surface,
         "priority": area.priority,
         "passes": area.passes,
@@ -116,15 +120,15 @@ def ramp_fields(ramp: Ramp) -> dict[str, Json]:
     """A ramp without its outline."""
     return {
         "name": ramp.name,
-        "area_m2": _number("area_m2", ramp.outline.area),
-        "slope_fraction": _number("slope_fraction", ramp.slope_fraction),
-        "uphill_rad": _number("uphill_rad", ramp.uphill_rad),
+        "area_m2": number_field("area_m2", ramp.outline.area),
+        "slope_fraction": number_field("slope_fraction", ramp.slope_fraction),
+        "uphill_rad": number_field("uphill_rad", ramp.uphill_rad),
     }
 
 
 def place_fields(place: Place) -> dict[str, Json]:
     """A named point of the floor."""
-    return {"name": place.name, "x_m": _number("x_m", place.x_m), "y_m": _number("y_m", place.y_m)}
+    return {"name": place.name, "x_m": number_field("x_m", place.x_m), "y_m": number_field("y_m", place.y_m)}
 
 
 def service_point_fields(point: ServicePoint) -> dict[str, Json]:
@@ -137,9 +141,9 @@ def left_out_fields(piece: LeftOut) -> dict[str, Json]:
     """A piece of floor that stays unscrubbed or wet, without its outline."""
     return {
         "name": piece.name,
-        "area_m2": _number("area_m2", piece.area_m2),
-        "x_m": _number("x_m", piece.x_m),
-        "y_m": _number("y_m", piece.y_m),
+        "area_m2": number_field("area_m2", piece.area_m2),
+        "x_m": number_field("x_m", piece.x_m),
+        "y_m": number_field("y_m", piece.y_m),
         "reason": sentence_fields(piece.reason),
     }
 
@@ -154,18 +158,18 @@ def block_fields(block: Block, machine: int) -> dict[str, Json]:
         "kind": block.kind.value,
         "pattern": block.pattern.value,
         "lanes": lanes,
-        "entry_m": [_number("entry_m", value) for value in block.entry_m],
-        "exit_m": [_number("exit_m", value) for value in block.exit_m],
-        "start_s": _number("start_s", block.start_s),
-        "end_s": _number("end_s", block.end_s),
-        "deck_down_length_m": _number("deck_down_length_m", block.deck_down_length_m),
+        "entry_m": [number_field("entry_m", value) for value in block.entry_m],
+        "exit_m": [number_field("exit_m", value) for value in block.exit_m],
+        "start_s": number_field("start_s", block.start_s),
+        "end_s": number_field("end_s", block.end_s),
+        "deck_down_length_m": number_field("deck_down_length_m", block.deck_down_length_m),
     }
 
 
 def stop_fields(stop: Stop, machine: int) -> dict[str, Json]:
     """A dump-and-fill stop and the machine that makes it."""
     names = ("x_m", "y_m", "arrive_s", "duration_s", "dumped_l", "filled_l")
-    numbers: dict[str, Json] = {name: _number(name, getattr(stop, name)) for name in names}
+    numbers: dict[str, Json] = {name: number_field(name, getattr(stop, name)) for name in names}
     place: dict[str, Json] = {"machine": machine, "number": stop.number, "drain": stop.drain, "tap": stop.tap}
     return place | numbers
 
@@ -176,7 +180,7 @@ def lane_fields(lane: Lane) -> dict[str, Json]:
         "number": lane.number,
         "area": lane.area,
         "kind": lane.kind.value,
-        "length_m": _number("length_m", lane.length_m),
+        "length_m": number_field("length_m", lane.length_m),
         "machine": lane.machine,
         "block": lane.block,
     }
@@ -185,12 +189,13 @@ def lane_fields(lane: Lane) -> dict[str, Json]:
 def leg_fields(leg: Leg) -> dict[str, Json]:
     """A leg without its points."""
     names = ("start_s", "duration_s", "solution_l", "recovered_l")
-    numbers: dict[str, Json] = {name: _number(name, getattr(leg, name)) for name in names}
+    numbers: dict[str, Json] = {name: number_field(name, getattr(leg, name)) for name in names}
     places: dict[str, Json] = {"lane": leg.lane, "block": leg.block, "stop": leg.stop}
     return {"kind": leg.kind.value} | numbers | places
 
 
-def _machine(route: MachineRoute) -> dict[str, Json]:
+def machine_fields(route: MachineRoute) -> dict[str, Json]:
+    """The night of one machine, leg by leg."""
     names = (
         "total_time_s",
         "scrub_time_s",
@@ -200,20 +205,22 @@ def _machine(route: MachineRoute) -> dict[str, Json]:
         "drive_length_m",
         "water_used_l",
     )
-    numbers: dict[str, Json] = {name: _number(name, getattr(route, name)) for name in names}
+    numbers: dict[str, Json] = {name: number_field(name, getattr(route, name)) for name in names}
     legs: dict[str, Json] = {"legs": [leg_fields(leg) for leg in route.legs]}
     return {"machine": route.machine} | numbers | legs
 
 
-def _caution(caution: Caution) -> dict[str, Json]:
+def caution_fields(caution: Caution) -> dict[str, Json]:
+    """A sentence to watch, and where it bites."""
     blocks: list[Json] = list(caution.blocks)
     return sentence_fields(caution.told) | {"bites": caution.bites.value, "blocks": blocks}
 
 
-def _sourced(each: Sourced) -> dict[str, Json]:
+def sourced_fields(each: Sourced) -> dict[str, Json]:
+    """A number and where it comes from."""
     return {
         "name": each.name,
-        "value": _number(each.name, each.value),
+        "value": number_field(each.name, each.value),
         "origin": each.origin.value,
         "detail": sentence_fields(each.detail),
     }
@@ -226,14 +233,22 @@ def _value(name: str, value: Value) -> Json:
         return [sentence_fields(each) for each in value]
     if isinstance(value, str):
         return str(value)
-    return _number(name, value)
+    return number_field(name, value)
 
 
-def _number(name: str, value: float | np.integer[Any]) -> int | float:
+def number_field(name: str, value: float | np.integer[Any]) -> Json:
+    """A number fit to hand on: plain, rounded, never NaN or infinity.
+
+    Raises
+    ------
+    NoAnswer
+        It is not finite.
+    """
     # The planner works in numpy; its scalars become plain numbers here, counts stay whole.
     if not math.isfinite(value):
         raise NoAnswer(
-            "{name} comes out as {given}, which is no number that can be handed on; report it with the files that were given.",
+            "{name} comes out as {given}, which is no number that can be handed on; report it with the files that were "
+            "given.",
             given=str(value),
             name=name,
         )
