@@ -72,11 +72,17 @@ class Reading:
     is_display
         Whether a display tells the charge, in shares of what the pack holds by now; else a hydrometer, in shares of
         what the acid holds.
+    first_fraction
+        Share of the scale that a new pack gives; other than 1 where the flat end on its label is wrong.
+    stratified_ratio
+        How much thinner the acid at the top is after a charge, at most.
     """
 
     every: int
     run_down_every: int | None
     is_display: bool = False
+    first_fraction: float = 1.0
+    stratified_ratio: float = STRATIFIED_RATIO
 
 
 def fleet_pack(reading: Reading) -> Pack:
@@ -131,7 +137,7 @@ def simulated_pack(rng: np.random.Generator, reading: Reading) -> SimulatedPack:
     life_shifts = rng.uniform(*LIVES_SHIFTS)
     shifts = int(life_shifts * 1.1)
     scale_h = rng.uniform(3.2, 5.5)
-    capacity = fade(rng, life_shifts, shifts) * np.exp(rng.normal(0, 0.04))
+    capacity = reading.first_fraction * fade(rng, life_shifts, shifts) * np.exp(rng.normal(0, 0.04))
     offset = int(rng.integers(reading.run_down_every)) if reading.run_down_every else 0
     visits: list[Visit] = []
     meter_h = float(rng.uniform(0, 3000))
@@ -154,8 +160,7 @@ def simulated_pack(rng: np.random.Generator, reading: Reading) -> SimulatedPack:
             if reading.is_display:
                 visits += _displayed(rng, shift_of)
             else:
-                with_sag = reading.run_down_every is not None
-                visits += _measured(rng, shift_of, all_cells=is_test, with_sag=with_sag)
+                visits += _measured(rng, shift_of, reading, all_cells=is_test)
         meter_h += worked_h
     full_pack_h = scale_h * capacity
     work_h = END_OF_LIFE_FRACTION * float(full_pack_h[0])
@@ -182,13 +187,14 @@ class _Shift:
     ran_down: bool
 
 
-def _measured(rng: np.random.Generator, shift: _Shift, *, all_cells: bool, with_sag: bool) -> list[Visit]:
+def _measured(rng: np.random.Generator, shift: _Shift, reading: Reading, *, all_cells: bool) -> list[Visit]:
     """The two visits of a shift with a hydrometer, one entry in twenty wrong."""
     read = range(CELLS) if all_cells else PILOT_CELLS
     # Work warms the pack; half of it counts.
     half_k = rng.uniform(1, 4)
     before_k, after_k = shift.electrolyte_k - half_k, shift.electrolyte_k + half_k
-    full = FULL_RATIO - rng.uniform(0, STRATIFIED_RATIO)
+    full = FULL_RATIO - rng.uniform(0, reading.stratified_ratio)
+    with_sag = reading.run_down_every is not None
     gravities = [
         {cell: round(truth - SLOPE_PER_K * (k - 298.15) + rng.normal(0, HYDROMETER_SD_RATIO), 3) for cell in read}
         for truth, k in ((full, before_k), (FULL_RATIO - shift.taken * SPAN_RATIO, after_k))

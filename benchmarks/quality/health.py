@@ -37,6 +37,8 @@ FLEETS = {
     "display, every other shift": Reading(every=2, run_down_every=None, is_display=True),
     "gravity once a week, run down once a month": Reading(every=5, run_down_every=20),
     "gravity once a week, run down every two months": Reading(every=5, run_down_every=40),
+    "run down once a month, flat end a fifth too low": Reading(every=5, run_down_every=20, first_fraction=0.8),
+    "run down once a month, thin acid up to 0.012": Reading(every=5, run_down_every=20, stratified_ratio=0.012),
     "gravity once a week, never run down": Reading(every=5, run_down_every=None),
 }
 
