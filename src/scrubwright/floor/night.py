@@ -17,13 +17,17 @@ from scrubwright.floor.links import Network, Service, network
 from scrubwright.floor.sequence import Tour, best_tour, tour_of
 from scrubwright.floor.sharing import part_of, shared_tours
 from scrubwright.floor.site import FloorPlan, Ramp
-from scrubwright.floor.stages import Stages, firsts, staged, with_second_passes
+from scrubwright.floor.stages import Stages, firsts, other_way_round, staged, with_second_passes
 from scrubwright.floor.vehicle import Vehicle
+from scrubwright.floor.way import way_of
+from scrubwright.floor.wet import wet_crossed_m
 
 ROUNDS_A_LANE = 40
 FEWEST_ROUNDS = 600
 MOST_ROUNDS = 60_000
 TRIAL_ROUNDS = 150
+# What driving the other way round may cost, of links and stops, for less wet floor crossed.
+LOSS_FRACTION = 0.01
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -107,7 +111,17 @@ def night(
     rounds = min(MOST_ROUNDS, FEWEST_ROUNDS + ROUNDS_A_LANE * len(lanes.lanes))
     work_s = np.array([0.0, *(lane.line.length / vehicle.working_speed_m_per_s for lane in lanes.lanes)])
     tours = _tours(
-        net, lanes, penalty_s, work_s, machines, rounds, rng, stages or Stages(), lambda part: tell(0.25 + 0.6 * part)
+        net,
+        lanes,
+        vehicle,
+        service,
+        penalty_s,
+        work_s,
+        machines,
+        rounds,
+        rng,
+        stages or Stages(),
+        lambda part: tell(0.25 + 0.6 * part),
     )
     tell(0.85)
     least_s = (float(work_s.sum()) + least_links_s(net.links, machines)) / machines
@@ -120,6 +134,8 @@ def night(
 def _tours(
     net: Network,
     lanes: LanePlan,
+    vehicle: Vehicle,
+    service: Service,
     penalty_s: NDArray[np.float32] | None,
     work_s: NDArray[np.float64],
     machines: int,
@@ -149,8 +165,21 @@ def _tours(
             penalty_s=penalty_s,
             rng=rng,
         )
+        if is_plain and stages.dry_s > 0 and len(np.unique(stages.numbers(lanes.areas))) == 1:
+            whole = _drier_way_round(whole, net, vehicle, service, stages.dry_s)
         found.append(whole if is_plain else with_second_passes(whole, lanes.lanes, net.links, work_s, stages.contact_s))
     return tuple(found)
+
+
+def _drier_way_round(tour: Tour, net: Network, vehicle: Vehicle, service: Service, dry_s: float) -> Tour:
+    """The tour or its reverse, whichever crosses less wet floor, unless that costs more than 1 % of the links."""
+    back = other_way_round(tour, net.links)
+    if back.cost_s > tour.cost_s * (1 + LOSS_FRACTION):
+        return tour
+    crossed_m = [
+        wet_crossed_m(way_of(each, net, vehicle, service), vehicle.deck_width_m, dry_s) for each in (tour, back)
+    ]
+    return back if crossed_m[1] < crossed_m[0] else tour
 
 
 def _joined(

@@ -24,12 +24,18 @@ class Stages:
         What is not named belongs to stage 0.
     contact_s
         How long solution must act between the two passes of a double scrub [s, >= 0].
+    dry_s
+        How long floor stays wet behind the machine [s, >= 0]; of two ways round, the one that crosses less wet floor
+        is taken. 0 leaves that out.
     """
 
     stage_of: tuple[tuple[str, int], ...] = ()
     contact_s: float = 0.0
+    dry_s: float = 0.0
 
     def __post_init__(self) -> None:
+        if not self.dry_s >= 0:
+            raise BadInput("Floor dries in {given} seconds; enter zero or more.", given=str(self.dry_s))
         if not self.contact_s >= 0:
             raise BadInput(
                 "The solution acts for {given} seconds; enter zero or more, as its label says.",

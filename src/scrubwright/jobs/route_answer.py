@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import MultiPolygon
 
+from scrubwright.floor.night import Night
 from scrubwright.floor.site import FloorPlan
 from scrubwright.measures.provenance import Sourced
 from scrubwright.measures.sentence import Sentence
@@ -184,8 +185,9 @@ class RouteAnswer:
     of it; `covered` what the planned lanes do cover. `out_of_reach_m2` of the open floor lies where the
     machine cannot come or may not scrub; `hand_strip_m2` lies along walls and racks, beside the deck.
     The `why` lines come in the order of what a person can act on. `deck_width_m` and the other machine figures
-    repeat what the plan was made with. `lower_bound_s` is proved for the chosen lanes;
-    `length_bound_ratio` is deck-down length over reachable area / (deck width - overlap).
+    repeat what the plan was made with. `lower_bound_s` is proved for the chosen lanes; `length_bound_ratio` is
+    deck-down length over reachable area / (deck width - overlap). `night` is what the floor's planner found, for
+    planning the rest of it anew.
     """
 
     site: str
@@ -223,3 +225,4 @@ class RouteAnswer:
     dump_trips_bound: int
     planning_time_s: float
     provenance: tuple[Sourced, ...]
+    night: Night | None = None

@@ -246,6 +246,7 @@ def _answer(
         dump_trips_bound=least_trips,
         planning_time_s=0.0,
         provenance=_provenance(plate, vehicle, planned, total_s),
+        night=planned,
     )
 
 

@@ -1,0 +1,237 @@
+"""A shift on the clock: legs with their pauses and charging breaks, what they do to the pack, and when floor is dry."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scrubwright.battery.discharge import StopCause
+from scrubwright.battery.pack import Chemistry
+from scrubwright.jobs.shift_answer import Course, Doing, MachineShift, Stretch
+from scrubwright.jobs.shift_course import PackTonight, Spent, pauses_s, spent
+from scrubwright.jobs.shift_legs import LegRow
+from scrubwright.jobs.shift_loads import LegLoads, LoadKind
+from scrubwright.jobs.shift_question import MachineTonight
+
+DOING = {
+    LoadKind.SCRUB: Doing.SCRUB,
+    LoadKind.DRIVE: Doing.MOVE,
+    LoadKind.SERVICE: Doing.SERVICE,
+    LoadKind.CHARGE: Doing.CHARGE,
+    LoadKind.WAIT: Doing.WAIT,
+}
+# Up to here a charger gives its full current; above, an hour at the socket brings less and less.
+FULL_CURRENT_BELOW_FRACTION = 0.8
+SHORTEST_BREAK_S = 300.0
+# Turns and short hops belong to the block on the night line.
+SHORTEST_MOVE_S = 60.0
+SECONDS_PER_H = 3600.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Timed:
+    """One machine's legs with pauses and breaks put in.
+
+    Parameters
+    ----------
+    row
+        The legs.
+    loads
+        The same with a load for each pause and break.
+    leg_of
+        For each load its leg, or -1 for a pause or break, shape (m,).
+    spent
+        What the loads do to the pack.
+    """
+
+    row: LegRow
+    loads: LegLoads
+    leg_of: NDArray[np.intp]
+    spent: Spent
+
+    @property
+    def end_s(self) -> NDArray[np.float64]:
+        """End of each load since the start [s], shape (m,)."""
+        return np.cumsum(self.loads.duration_s)
+
+
+def timed(
+    row: LegRow,
+    pack: PackTonight,
+    *,
+    contact_s: float,
+    not_before_s: NDArray[np.float64],
+    break_after: int | None = None,
+    break_s: float = 0.0,
+) -> Timed:
+    """The legs on the clock.
+
+    Parameters
+    ----------
+    row, pack
+        Legs and pack.
+    contact_s
+        Least time between the starts of the two passes of a double scrub [s].
+    not_before_s
+        When each leg may begin at the earliest [s since the start], shape (n,).
+    break_after, break_s
+        After which leg the machine charges, and for how long [s].
+    """
+    machine = row.loads.machine
+    starts_s = np.concatenate([[0.0], np.cumsum(row.loads.duration_s)[:-1]])
+    pauses = pauses_s(list(starts_s), row.first_of, contact_s)
+    late_s = 0.0
+    kind: list[int] = []
+    duration_s: list[float] = []
+    current_a: list[float] = []
+    water_l: list[float] = []
+    leg_of: list[int] = []
+    idle_a = machine.plate.currents.idle_a if machine.plate.currents is not None else 0.0
+
+    def add(what: int, length_s: float, amperes: float, litres: float, leg: int) -> None:
+        kind.append(what)
+        duration_s.append(length_s)
+        current_a.append(amperes)
+        water_l.append(litres)
+        leg_of.append(leg)
+
+    now_s = 0.0
+    for leg in range(len(row.legs)):
+        wait_s = max(pauses[leg], not_before_s[leg] - now_s, 0.0)
+        if wait_s > 0:
+            add(LoadKind.WAIT, wait_s, idle_a, 0.0, -1)
+            now_s += wait_s
+            late_s += wait_s
+        add(int(row.loads.kind[leg]), row.loads.duration_s[leg], row.loads.current_a[leg], row.loads.water_l[leg], leg)
+        now_s += row.loads.duration_s[leg]
+        if leg == break_after and break_s > 0 and machine.charger is not None:
+            add(LoadKind.CHARGE, break_s, -machine.charger.main_a, 0.0, -1)
+            now_s += break_s
+    legs = np.array(leg_of, dtype=np.intp)
+    trips = row.loads.trip[np.maximum.accumulate(np.maximum(legs, 0))]
+    loads = replace(
+        row.loads,
+        kind=np.array(kind, dtype=np.int8),
+        duration_s=np.array(duration_s),
+        current_a=np.array(current_a),
+        water_l=np.array(water_l),
+        trip=trips,
+        on_ramp=np.where(legs >= 0, row.loads.on_ramp[np.maximum(legs, 0)], False),
+        last_wet_leg=int(np.flatnonzero(legs == row.loads.last_wet_leg)[0]),
+    )
+    return Timed(
+        row=row,
+        loads=loads,
+        leg_of=legs,
+        spent=spent(pack, machine.charge_fraction, loads.current_a, loads.duration_s),
+    )
+
+
+def with_charging(
+    first: Timed,
+    pack: PackTonight,
+    *,
+    reserve_fraction: float,
+    spare_s: float,
+    contact_s: float,
+    not_before_s: NDArray[np.float64],
+) -> Timed:
+    """The same with one charging break where the pack would not last and a stop has a socket.
+
+    The break goes to the last such stop that the pack still reaches, since an emptier pack takes the full current;
+    it is as long as the missing charge asks for, and no longer than there is time.
+
+    Parameters
+    ----------
+    first
+        Without a break.
+    reserve_fraction
+        Charge to be left at the end [0 to 1].
+    spare_s
+        Time that may be spent at a socket [s].
+    """
+    machine = first.loads.machine
+    end_fraction = float(first.spent.charge_fraction[-1])
+    short = reserve_fraction - end_fraction
+    if machine.charger is None or (short <= 0 and first.spent.cause is StopCause.WORK_DONE):
+        return first
+    reached = first.end_s <= first.spent.stop_s
+    at_socket = np.array([leg >= 0 and bool(first.row.socket[leg]) for leg in first.leg_of])
+    places = np.flatnonzero(at_socket & reached & (first.spent.charge_fraction < FULL_CURRENT_BELOW_FRACTION))
+    if not len(places):
+        return first
+    at = int(places[-1])
+    full_ah = float(np.asarray(pack.wells.most_ah))
+    room = FULL_CURRENT_BELOW_FRACTION - float(first.spent.charge_fraction[at])
+    missing_ah = min(max(short, 0.05), room) * full_ah
+    break_s = min(missing_ah / machine.charger.main_a * SECONDS_PER_H, spare_s)
+    if break_s < SHORTEST_BREAK_S:
+        return first
+    return timed(
+        first.row,
+        pack,
+        contact_s=contact_s,
+        not_before_s=not_before_s,
+        break_after=int(first.leg_of[at]),
+        break_s=break_s,
+    )
+
+
+def machine_shift(number: int, found: Timed, dry_s: float) -> MachineShift:
+    """One machine's shift as it is told: course by leg, the night line, the end."""
+    ends_s, legs = found.end_s, found.leg_of
+    is_leg = legs >= 0
+    course = Course(
+        end_s=ends_s[is_leg],
+        current_a=found.loads.current_a[is_leg],
+        charge_fraction=found.spent.charge_fraction[is_leg],
+        pack_v=found.spent.pack_v[is_leg],
+        solution_l=np.array([leg.solution_l for leg in found.row.legs]),
+        recovered_l=np.array([leg.recovered_l for leg in found.row.legs]),
+        squeegee_down=found.row.squeegee_down,
+    )
+    charged = found.loads.kind == LoadKind.CHARGE
+    return MachineShift(
+        machine=number,
+        course=course,
+        line=_line(found, dry_s),
+        finish_s=float(ends_s[-1]),
+        end_charge_fraction=float(found.spent.charge_fraction[-1]),
+        energy_wh=found.spent.energy_wh,
+        charged_ah=float(-(found.loads.current_a * found.loads.duration_s)[charged].sum() / SECONDS_PER_H),
+    )
+
+
+def _line(found: Timed, dry_s: float) -> tuple[Stretch, ...]:
+    """The night line: loads of one kind and block as one stretch, and the drying at its end."""
+    stretches: list[Stretch] = []
+    start_s = 0.0
+    for load, end_s in enumerate(found.end_s):
+        leg = int(found.leg_of[load])
+        told = found.row.legs[leg] if leg >= 0 else None
+        new = Stretch(
+            doing=DOING[LoadKind(int(found.loads.kind[load]))],
+            start_s=start_s,
+            end_s=float(end_s),
+            block=None if told is None else told.block,
+            stop=None if told is None else told.stop,
+        )
+        last = stretches[-1] if stretches else None
+        is_short_move = new.doing is Doing.MOVE and new.end_s - new.start_s < SHORTEST_MOVE_S
+        if is_short_move and last is not None and last.doing is Doing.SCRUB:
+            new = replace(new, doing=Doing.SCRUB, block=last.block, stop=last.stop)
+        if last is not None and (last.doing, last.block, last.stop) == (new.doing, new.block, new.stop):
+            stretches[-1] = replace(last, end_s=new.end_s)
+        elif new.end_s > new.start_s:
+            stretches.append(new)
+        start_s = float(end_s)
+    wet_s = float(found.end_s[found.loads.last_wet_leg])
+    stretches.append(Stretch(doing=Doing.DRYING, start_s=wet_s, end_s=wet_s + dry_s))
+    return tuple(stretches)
+
+
+def stops_early(machine: MachineTonight, found: Timed) -> bool:
+    """Whether the pack gives out before the work is done; a lithium pack only where it is empty."""
+    if machine.pack.chemistry is Chemistry.LITHIUM:
+        return bool(np.any(found.spent.charge_fraction <= 0))
+    return found.spent.cause is not StopCause.WORK_DONE
