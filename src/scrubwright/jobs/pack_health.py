@@ -4,11 +4,11 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from scrubwright.battery.ageing import prior_drift_per_shift, prior_drift_sd_per_shift
-from scrubwright.battery.charge_read import charge_read, was_run_down
+from scrubwright.battery.charge_read import charge_read, scale_follows, was_run_down
 from scrubwright.battery.health import Health, ShiftsLeft, day_after, health
 from scrubwright.battery.health_log import DischargeLog, discharge_log
 from scrubwright.battery.health_prior import HealthPrior, prior_by_age, usual_scale_h
-from scrubwright.battery.pack import SEALED, Chemistry
+from scrubwright.battery.pack import SEALED
 from scrubwright.battery.rested_voltage import AT_K
 from scrubwright.battery.visit import Event
 from scrubwright.jobs.pack_answer import HealthPoint, PackFigure, PackPart
@@ -53,8 +53,6 @@ _NOT_KNOWN = HealthNow(health=None, trend=(), given_fraction=None, replace_by=()
 
 def health_now(question: PackQuestion) -> HealthNow:
     """Health by the filter over all discharges, and the day on which the pack no longer does the work."""
-    if question.pack.chemistry in SEALED:
-        return _NOT_KNOWN
     try:
         log = discharge_log(
             question.in_order,
@@ -62,12 +60,21 @@ def health_now(question: PackQuestion) -> HealthNow:
             lambda visit: was_run_down(question.pack, visit),
         )
     except NoAnswer as refused:
+        if question.pack.chemistry in SEALED:
+            # What does not apply to it says so already.
+            return _NOT_KNOWN
         return replace(_NOT_KNOWN, told=Told(remarks=((PackPart.HEALTH, refused.sentence),)))
-    known = health(
-        log, _prior(question, log), scale_follows=question.pack.chemistry is Chemistry.LITHIUM, at=question.at
-    )
+    known = health(log, _prior(question, log), scale_follows=scale_follows(question.pack), at=question.at)
     figures = [_full_pack(known, log)]
     remarks = [*known.doubtful, *_left_out(log)]
+    if not _is_measured(known):
+        remarks.append(
+            Sentence(
+                "A hydrometer does not see worn plates: what the pack gives is taken from its age. Every two months or "
+                "so note a shift that ends at the lock-out, with the volts under load; never with a weak cell, and "
+                "never work on after it acts."
+            )
+        )
     given = known.of_new_band_fraction()
     if given is not None:
         figures.append(_given(given, known.run_downs))
@@ -94,6 +101,11 @@ def health_now(question: PackQuestion) -> HealthNow:
     )
 
 
+def _is_measured(known: Health) -> bool:
+    """Whether the log told what the pack gives, and not only how fast its scale falls."""
+    return known.standing.given is None or known.run_downs > 0
+
+
 def _prior(question: PackQuestion, log: DischargeLog) -> HealthPrior:
     """What label and age say before the first measurement, which overrules both."""
     pack = question.pack
@@ -116,7 +128,7 @@ def _full_pack(known: Health, log: DischargeLog) -> PackFigure:
         Sourced(
             name="full_pack_h",
             value=now.full_pack_h,
-            origin=Origin.MEASURED,
+            origin=Origin.MEASURED if _is_measured(known) else Origin.ESTIMATE,
             detail=Sentence(
                 "{shifts} shifts from {first} to {last}, at {at_k}",
                 at_k=AT_K,

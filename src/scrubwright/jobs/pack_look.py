@@ -333,7 +333,7 @@ def _does_not_apply(pack: Pack) -> tuple[Sentence, ...]:
         ),
         Sentence("Equalising: the gas that it makes leaves through the valve and never comes back."),
         Sentence(
-            "Health from the log: volts at rest are too coarse to count what a shift took. Have the capacity tested "
-            "with a timed discharge."
+            "Health from volts at rest: they are too coarse to count what a shift took. Note shifts that end at the "
+            "lock-out, with the volts under load, or have the capacity tested."
         ),
     )
