@@ -9,8 +9,8 @@ import numpy as np
 
 from scrubwright.floor.site import FloorPlan
 from scrubwright.jobs.route_answer import RouteAnswer
-from scrubwright.jobs.shift_answer import Change, Limit, ShiftAnswer, ShiftVerdict
-from scrubwright.jobs.shift_plan import FITS_FRACTION, Planned, shift_planned
+from scrubwright.jobs.shift_answer import Change, Limit, ShiftAnswer
+from scrubwright.jobs.shift_planned import FITS_FRACTION, Planned, shift_planned
 from scrubwright.jobs.shift_question import ShiftQuestion
 from scrubwright.measures.errors import BadInput, NoAnswer, OutOfRange
 from scrubwright.measures.sentence import Sentence
@@ -35,50 +35,6 @@ class _Candidate:
     pain: int
     keeps_route: bool
     floor_left_m2: float = 0.0
-
-
-def shift_plan(
-    question: ShiftQuestion,
-    *,
-    rng: np.random.Generator,
-    samples: int = 4096,
-    with_changes: bool = True,
-    progress: Callable[[float], None] | None = None,
-    clock: Callable[[], float] | None = None,
-) -> ShiftAnswer:
-    """Whether the floor gets done on this charge and dry in time, and what to do if not.
-
-    Parameters
-    ----------
-    question
-        What is asked.
-    rng
-        Where chance comes from; the same generator gives the same answer.
-    samples
-        How many shifts are drawn, a power of two.
-    with_changes
-        Whether to look for changes where the shift does not fit well.
-    progress, clock
-        As in `route_plan`.
-
-    Raises
-    ------
-    BadInput, OutOfRange, NoAnswer
-        From the stages, each with its sentence.
-
-    Notes
-    -----
-    **Source** ours, see docs/explanation/the-shift.md.
-    """
-    seed = int(rng.integers(2**32))
-
-    def same_chance() -> np.random.Generator:
-        return np.random.Generator(np.random.PCG64(seed))
-
-    planned = shift_planned(question, rng=same_chance(), samples=samples, progress=progress, clock=clock)
-    if planned.answer.verdict is ShiftVerdict.FITS or not with_changes:
-        return planned.answer
-    return replace(planned.answer, changes=changes_for(planned, same_chance, samples=samples))
 
 
 def changes_for(

@@ -1,0 +1,310 @@
+"""One shift planned: route, clock, charge, drying and chance joined."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import timedelta
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from scrubwright.battery.pack import Chemistry
+from scrubwright.floor.edges import deck_print
+from scrubwright.floor.free_floor import as_multipolygon
+from scrubwright.floor.site import FloorPlan
+from scrubwright.floor.stages import Stages
+from scrubwright.floor.wet import wet_crossed_m
+from scrubwright.jobs.route_answer import LegKind, MachineRoute, RouteAnswer
+from scrubwright.jobs.route_plan import RouteSettings, route_plan
+from scrubwright.jobs.shift_answer import Limit, MachineShift, Section, ShiftAnswer, ShiftVerdict
+from scrubwright.jobs.shift_chance import chance_of
+from scrubwright.jobs.shift_course import PackTonight, pack_tonight
+from scrubwright.jobs.shift_legs import LegRow, as_measured, leg_row
+from scrubwright.jobs.shift_question import MachineTonight, ShiftQuestion
+from scrubwright.jobs.shift_time import Timed, machine_shift, stops_early, timed, with_charging
+from scrubwright.jobs.shift_told import cautions_of, provenance_of, why_of
+from scrubwright.measures.errors import BadInput
+from scrubwright.water.drying import drying_s, film_l_per_m2
+from scrubwright.water.flow import dose_l_per_m2
+
+# A shift that fits nine times in ten is handed over; one in two is a gamble.
+FITS_FRACTION = 0.9
+TIGHT_FRACTION = 0.5
+_LEAD_CELL_V, _LITHIUM_CELL_V = 2.0, 3.2
+_SECONDS_PER_H = 3600.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Planned:
+    """A shift with everything that a change of it can be planned from.
+
+    Parameters
+    ----------
+    answer
+        The answer without its changes.
+    timed
+        One a machine.
+    """
+
+    answer: ShiftAnswer
+    timed: tuple[Timed, ...]
+
+
+def shift_planned(
+    question: ShiftQuestion,
+    *,
+    rng: np.random.Generator,
+    route: RouteAnswer | None = None,
+    samples: int = 4096,
+    progress: Callable[[float], None] | None = None,
+    clock: Callable[[], float] | None = None,
+) -> Planned:
+    """Plan the shift once: route, clock, charge, drying, chance.
+
+    Parameters
+    ----------
+    question
+        What is asked.
+    rng
+        Where chance comes from; the same generator gives the same shift.
+    route
+        Of the same floor, plate and settings, where it is known already.
+    samples
+        How many shifts are drawn, a power of two.
+    progress, clock
+        As in `route_plan`.
+
+    Raises
+    ------
+    BadInput, OutOfRange, NoAnswer
+        From the stages, each with its sentence.
+
+    Notes
+    -----
+    **Source** ours, see docs/explanation/the-shift.md.
+    """
+    check_can_be_planned(question)
+    first = question.machines[0]
+    plate = as_measured(first.plate, first.rates)
+    settings = question.settings
+    flow = next((each for each in plate.flows if each.name == settings.flow), plate.flow)
+    dry_s = _dry_s(question, plate.tanks.recovered_fraction, flow.flow_l_per_min)
+    floor = question.site.floor(question.floor_name)
+    if route is None:
+        route = route_plan(
+            question.site,
+            plate,
+            rng=rng,
+            floor_name=question.floor_name,
+            machines=len(question.machines),
+            settings=RouteSettings(
+                overlap_m=settings.overlap_m,
+                flow=settings.flow,
+                leave_out=settings.leave_out,
+                edges=settings.edges,
+                stages=_stages(floor, question, dry_s[1]),
+            ),
+            progress=None if progress is None else lambda part: progress(0.85 * part),
+            clock=clock,
+        )
+    packs = [pack_tonight(machine) for machine in question.machines]
+    on_clock = tuple(
+        _on_clock(question, replace(machine, plate=plate), pack, each, route, dry_s[1])
+        for machine, pack, each in zip(question.machines, packs, route.routes, strict=False)
+    )
+    machines = tuple(machine_shift(number, each, dry_s[1]) for number, each in enumerate(on_clock, 1))
+    chance = chance_of(
+        [each.loads for each in on_clock],
+        window_s=question.window_s,
+        dry_s=dry_s,
+        reserve_fraction=settings.reserve_fraction,
+        rng=rng,
+        samples=samples,
+    )
+    finish_s = max(machine.finish_s for machine in machines)
+    wet_s = max(float(each.end_s[each.loads.last_wet_leg]) for each in on_clock)
+    limit = _limit(question, on_clock, machines, wet_s + dry_s[1], dry_s[1])
+    verdict = ShiftVerdict.DOES_NOT_FIT
+    if limit is Limit.NONE and chance.chance_fraction >= TIGHT_FRACTION:
+        verdict = ShiftVerdict.FITS if chance.chance_fraction >= FITS_FRACTION else ShiftVerdict.TIGHT
+    answer = ShiftAnswer(
+        question=question,
+        route=route,
+        verdict=verdict,
+        why=why_of(question, machines, chance, limit, finish_s, wet_s + dry_s[1]),
+        machines=machines,
+        sections=_sections(floor, route, machines, dry_s[2]),
+        chance=chance,
+        first_limit=limit if limit is not Limit.NONE else chance.first_limit,
+        finish_at=question.start_at + timedelta(seconds=finish_s),
+        dry_at=question.start_at + timedelta(seconds=wet_s + dry_s[1]),
+        dry_s=dry_s,
+        wet_crossed_m=_wet_crossed_m(route, dry_s[1]),
+        changes=(),
+        cautions=cautions_of(question, route, machines),
+        provenance=(),
+    )
+    if progress is not None:
+        progress(1.0)
+    return Planned(answer=replace(answer, provenance=provenance_of(answer, first)), timed=on_clock)
+
+
+def _dry_s(question: ShiftQuestion, recovered_fraction: float, flow_l_per_min: float) -> tuple[float, float, float]:
+    """How long a wet lane takes to dry [s]: low end, middle, high end."""
+    plate = question.machines[0].plate
+    rate_m2_per_h = plate.deck.scrub_width_m * plate.speeds.working_m_per_s * _SECONDS_PER_H
+    film = film_l_per_m2(dose_l_per_m2(flow_l_per_min, rate_m2_per_h), recovered_fraction)
+    air = question.air
+    return drying_s(film, air.air_k, air.humidity_fraction, air.speed_m_per_s)
+
+
+def _wet_crossed_m(route: RouteAnswer, dry_s: float) -> float:
+    """How far the machines drive over floor that they have wetted themselves and that is still wet [m]."""
+    return math.fsum(wet_crossed_m(each.legs, route.deck_width_m, dry_s) for each in route.routes)
+
+
+def _stages(floor: FloorPlan, question: ShiftQuestion, dry_s: float) -> Stages:
+    """Areas by when they may be wet, by importance where that is asked for, then by when they must be dry."""
+    keys = {}
+    for area in floor.areas:
+        window = _window_s(question, area.window_from_h, area.window_until_h)
+        keys[area.name] = (max(window[0], 0.0), area.priority if question.settings.important_first else 1, window[1])
+    order = sorted(set(keys.values()))
+    return Stages(
+        stage_of=tuple((name, order.index(key)) for name, key in keys.items()),
+        contact_s=question.settings.contact_s,
+        dry_s=dry_s,
+    )
+
+
+def _window_s(question: ShiftQuestion, from_h: float | None, until_h: float | None) -> tuple[float, float]:
+    """When an area may be wet, in seconds since the start: from, until; the window that the shift meets first."""
+    if from_h is None or until_h is None:
+        return -math.inf, math.inf
+    midnight = question.start_at.replace(hour=0, minute=0, second=0, microsecond=0)
+    length_h = (until_h - from_h) % 24
+    for day in (-1, 0, 1):
+        start_s = (midnight + timedelta(days=day, hours=from_h) - question.start_at).total_seconds()
+        if start_s + length_h * _SECONDS_PER_H > 0:
+            return start_s, start_s + length_h * _SECONDS_PER_H
+    return -math.inf, math.inf
+
+
+def _on_clock(
+    question: ShiftQuestion,
+    machine: MachineTonight,
+    pack: PackTonight,
+    own: MachineRoute,
+    route: RouteAnswer,
+    dry_s: float,
+) -> Timed:
+    cell_v = _LITHIUM_CELL_V if machine.pack.chemistry is Chemistry.LITHIUM else _LEAD_CELL_V
+    row = leg_row(own, route, machine, question.settings.pressure, cell_v * machine.pack.cells)
+    not_before_s = _not_before_s(question, row)
+    contact_s = question.settings.contact_s
+    found = timed(row, pack, contact_s=contact_s, not_before_s=not_before_s)
+    if not question.settings.charge_on_the_way:
+        return found
+    spare_s = question.window_s - dry_s - float(found.end_s[-1])
+    return with_charging(
+        found,
+        pack,
+        reserve_fraction=question.settings.reserve_fraction,
+        spare_s=spare_s,
+        contact_s=contact_s,
+        not_before_s=not_before_s,
+    )
+
+
+def _not_before_s(question: ShiftQuestion, row: LegRow) -> NDArray[np.float64]:
+    """When each leg may begin: a lane not before its area may be wet."""
+    floor = question.site.floor(question.floor_name)
+    opens_s = {
+        area.name: max(_window_s(question, area.window_from_h, area.window_until_h)[0], 0.0) for area in floor.areas
+    }
+    return np.array([opens_s.get(name, 0.0) for name in row.area])
+
+
+def _limit(
+    question: ShiftQuestion,
+    on_clock: tuple[Timed, ...],
+    machines: tuple[MachineShift, ...],
+    dry_at_s: float,
+    dry_s: float,
+) -> Limit:
+    """What ends the planned shift too early; a tank and a ramp only where they are the reason."""
+    for machine, each in zip(question.machines, on_clock, strict=False):
+        if stops_early(machine, each):
+            at = int(np.searchsorted(each.end_s, each.spent.stop_s))
+            on_ramp = at < len(each.loads.on_ramp) and bool(each.loads.on_ramp[at])
+            return Limit.RAMP if on_ramp else Limit.CHARGE
+    if any(each.end_charge_fraction < question.settings.reserve_fraction for each in machines):
+        return Limit.CHARGE
+    if dry_at_s > question.window_s or _late_areas(question, on_clock, dry_s):
+        return Limit.CLOCK
+    return Limit.NONE
+
+
+def _late_areas(question: ShiftQuestion, on_clock: tuple[Timed, ...], dry_s: float) -> tuple[str, ...]:
+    """Areas that are still wet when their window closes."""
+    floor = question.site.floor(question.floor_name)
+    late = []
+    for area in floor.areas:
+        until_s = _window_s(question, area.window_from_h, area.window_until_h)[1]
+        for each in on_clock:
+            wet = [
+                float(end_s)
+                for end_s, leg in zip(each.end_s, each.leg_of, strict=True)
+                if leg >= 0 and each.row.area[leg] == area.name
+            ]
+            if wet and max(wet) + dry_s > until_s:
+                late.append(area.name)
+    return tuple(dict.fromkeys(late))
+
+
+def _sections(
+    floor: FloorPlan, route: RouteAnswer, machines: tuple[MachineShift, ...], dry_s: float
+) -> tuple[Section, ...]:
+    """Pieces of areas with people, closed from their first wet lane until their last is dry: block by block."""
+    people = {area.name for area in floor.areas if area.people}
+    found = []
+    for machine, each in zip(machines, route.routes, strict=False):
+        starts_s = machine.course.end_s - np.array([leg.duration_s for leg in each.legs])
+        for block in each.blocks:
+            if block.area not in people:
+                continue
+            legs = [at for at, leg in enumerate(each.legs) if leg.block == block.number and leg.kind is LegKind.SCRUB]
+            lines = [shapely.LineString(each.legs[at].points_m) for at in legs]
+            wet = shapely.union_all([deck_print(line, route.deck_width_m) for line in lines])
+            found.append(
+                Section(
+                    name=block.area,
+                    blocks=(block.number,),
+                    close_s=float(starts_s[legs[0]]),
+                    open_s=float(machine.course.end_s[legs[-1]]) + dry_s,
+                    outline=as_multipolygon(shapely.convex_hull(wet)),
+                )
+            )
+    return tuple(sorted(found, key=lambda section: section.close_s))
+
+
+def check_can_be_planned(question: ShiftQuestion) -> None:
+    """Refuse a shift whose windows never open between its start and the hour it must be dry.
+
+    Raises
+    ------
+    BadInput
+        An area that may not be wet at any time of the shift.
+    """
+    floor = question.site.floor(question.floor_name)
+    for area in floor.areas:
+        if area.name in question.settings.leave_out:
+            continue
+        from_s, until_s = _window_s(question, area.window_from_h, area.window_until_h)
+        if from_s >= question.window_s or until_s <= 0:
+            raise BadInput(
+                "{area} may not be wet at any time of this shift; change its hours, leave it out, or start at another "
+                "time.",
+                area=area.name,
+            )
