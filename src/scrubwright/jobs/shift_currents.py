@@ -17,7 +17,14 @@ class LegDoing(StrEnum):
     STAND = "stand"
 
 
-def leg_current_a(plate: Plate, doing: LegDoing, pressure: str | None, slope_fraction: float, pack_v: float) -> float:
+def leg_current_a(
+    plate: Plate,
+    doing: LegDoing,
+    pressure: str | None,
+    slope_fraction: float,
+    pack_v: float,
+    speed_m_per_s: float | None = None,
+) -> float:
     """Current of one leg by what runs on it [A].
 
     Parameters
@@ -32,8 +39,13 @@ def leg_current_a(plate: Plate, doing: LegDoing, pressure: str | None, slope_fra
         Mean slope of the leg, below zero downhill.
     pack_v
         Of the pack, for what slopes take [V].
+    speed_m_per_s
+        Mean speed of the leg, for what slopes take [m/s]; None: as the plate's.
     """
-    return current_a(plate, _running(plate, doing, pressure, slope_fraction), pack_v)
+    running = _running(plate, doing, pressure, slope_fraction)
+    if speed_m_per_s is not None and running.speed_m_per_s > 0:
+        running = replace(running, speed_m_per_s=min(speed_m_per_s, running.speed_m_per_s))
+    return current_a(plate, running, pack_v)
 
 
 def _running(plate: Plate, doing: LegDoing, pressure: str | None, slope_fraction: float) -> Running:

@@ -108,10 +108,11 @@ def leg_row(
     first_of, squeegee_down = _passes(legs, lane_of)
     climbs = [_climb_fraction(leg, answer.plan) for leg in legs]
     doing = [_doing(leg, lane_of, bool(down)) for leg, down in zip(legs, squeegee_down, strict=True)]
+    factor_ratio = machine.rates.current.factor_ratio
     current_a = np.array(
         [
-            leg_current_a(machine.plate, each, pressure, climb, pack_v) * machine.rates.current.factor_ratio
-            for each, climb in zip(doing, climbs, strict=True)
+            leg_current_a(machine.plate, each, pressure, climb, pack_v, _speed_m_per_s(leg)) * factor_ratio
+            for each, climb, leg in zip(doing, climbs, legs, strict=True)
         ]
     )
     water_l = np.maximum(-np.diff([answer.solution_tank_l, *(leg.solution_l for leg in legs)]), 0.0)
@@ -142,6 +143,13 @@ def leg_row(
 
 def _plain(rate: Rate) -> Rate:
     return replace(rate, factor_ratio=1.0)
+
+
+def _speed_m_per_s(leg: Leg) -> float | None:
+    if len(leg.points_m) < 2 or not leg.duration_s > 0:
+        return None
+    length_m = float(np.linalg.norm(np.diff(leg.points_m, axis=0), axis=1).sum())
+    return length_m / leg.duration_s if length_m > 0 else None
 
 
 def _passes(legs: Sequence[Leg], lane_of: dict[int, Lane]) -> tuple[tuple[int | None, ...], NDArray[np.bool_]]:
