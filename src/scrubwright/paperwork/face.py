@@ -46,6 +46,17 @@ def lines_that_fit(text: str, letters_wide: str, *, bold: bool = False) -> tuple
     return tuple(lines)
 
 
+def wide_px(text: str, letter_px: int, *, bold: bool = False) -> float:
+    """How wide a line of text is at a letter size.
+
+    Examples
+    --------
+    >>> wide_px("floor drying", 14) < wide_px("floor drying", 28)
+    True
+    """
+    return float(_font(BOLD if bold else REGULAR).getlength(text)) * letter_px / _MEASURED_AT
+
+
 @cache
 def _file(name: str) -> bytes:
     return (files("scrubwright.paperwork") / "fonts" / name).read_bytes()

@@ -14,16 +14,19 @@ from scrubwright.paperwork.wording import Teller
 MOST_IN_SIGHT = 6
 _FIGURE_AND_UNIT = re.compile(r"(-?\d[\d.,\u00a0]*)(?:[ \u00a0]([^\d\s]\S*))?")
 
+_GIVE_AND_TAKE = re.compile(r" ± \S+")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:
-    """A number as a page shows it: its name, label and text, where it comes from, and the rest on a tap."""
+    """A number as a page shows it: its name, label, text and range, where it comes from, and the rest on a tap."""
 
     name: str
     label: str
     value: str
     origin: Origin
     detail: str
+    band: str = ""
 
 
 def figures(answer: RouteAnswer, teller: Teller) -> str:
@@ -166,9 +169,9 @@ def _result(answer: RouteAnswer, teller: Teller, name: str, label: str, value: s
 
 
 def result_figure(
-    provenance: Sequence[Sourced], teller: Teller, name: str, label: str, value: str, detail: str
+    provenance: Sequence[Sourced], teller: Teller, name: str, label: str, text: str, detail: str, band: str = ""
 ) -> Figure:
-    """A number that was worked out, or whatever else its own source says; `value` is its text."""
+    """A number that was worked out, or whatever else its own source says; `text` is the number as it is told."""
     source = next((each for each in provenance if each.name == name), None)
     # What the planner worked out is an estimate unless it says more.
     origin = source.origin if source else Origin.ESTIMATE
@@ -176,7 +179,7 @@ def result_figure(
     # An estimate that says how it was worked out needs no more words about it.
     where = "" if source and origin is Origin.ESTIMATE else _origin_told(origin, teller)
     said = " ".join(part for part in (detail, told, where) if part)
-    return Figure(name=name, label=label, value=value, origin=origin, detail=said)
+    return Figure(name=name, label=label, value=text, origin=origin, detail=said, band=band)
 
 
 def _given(source: Sourced, teller: Teller) -> Figure:
@@ -210,10 +213,12 @@ def _origin_told(origin: Origin, teller: Teller) -> str:
 
 def drawn_figure(figure: Figure, kind: str, teller: Teller) -> str:
     """One number: label and origin on the left, the number large on the right, the rest on a tap."""
-    value = _FIGURE_AND_UNIT.sub(_unit_smaller, escape(figure.value))
+    value = _GIVE_AND_TAKE.sub(r"<small>\g<0></small>", _FIGURE_AND_UNIT.sub(_unit_smaller, escape(figure.value)))
+    band = f'<span class="band">{escape(figure.band)}</span>' if figure.band else ""
+    origin = escape(teller.words(figure.origin))
     return (
         f'<details class="{kind}"><summary><span class="label">{escape(figure.label)}</span>'
-        f'<span class="value">{value}</span><span class="origin">{escape(teller.words(figure.origin))}</span></summary>'
+        f'<span class="value">{value}</span>{band}<span class="origin">{origin}</span></summary>'
         f"<p>{escape(held(figure.detail))}</p></details>"
     )
 

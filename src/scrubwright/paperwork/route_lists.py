@@ -1,6 +1,7 @@
 """What the route page says in lists: the way block by block, what stays out, and why."""
 
 import re
+from collections.abc import Mapping
 from html import escape
 from re import Match
 
@@ -16,6 +17,7 @@ _BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:%|m|mm|m²|ft|ft²|in|L|gal|h|min|s|km
 _RUN = re.compile(r"\d+-\d+[,.]?")
 PAGE_SCALE_RATIO = 1 / 1000
 PAGE_MARGIN_M = 1.5
+_NOTHING_MORE: Mapping[tuple[int, int], str] = {}
 
 
 def held(text: str) -> str:
@@ -31,8 +33,14 @@ def cautions_at_start(answer: RouteAnswer, teller: Teller) -> str:
     return f'<div class="cautions">{"".join(_caution(each, teller) for each in found)}</div>'
 
 
-def steps(answer: RouteAnswer, teller: Teller) -> str:
-    """Each machine's blocks and dump stops in the order of the night, between leaving and coming back."""
+def steps(answer: RouteAnswer, teller: Teller, at_stops: Mapping[tuple[int, int], str] = _NOTHING_MORE) -> str:
+    """Each machine's blocks and dump stops in the order of the night, between leaving and coming back.
+
+    Parameters
+    ----------
+    at_stops
+        What else is to be told at a stop, by the numbers of machine and stop.
+    """
     parts = []
     for route in answer.routes:
         if len(answer.routes) > 1:
@@ -43,10 +51,10 @@ def steps(answer: RouteAnswer, teller: Teller) -> str:
         home = _home_step(teller.words("Back to the parking place."), route.total_time_s, teller)
         trips = _trips(route)
         if len(trips) > 1 and len(route.blocks) > MOST_UNGROUPED:
-            parts += [_trip(answer, route, trip, teller, is_first=trip is trips[0]) for trip in trips]
+            parts += [_trip(answer, route, trip, teller, at_stops, is_first=trip is trips[0]) for trip in trips]
             parts.append(f"<ol>{home}</ol>")
         else:
-            rows = [_step(answer, route, each, teller) for trip in trips for each in trip]
+            rows = [_step(answer, route, each, teller, at_stops) for trip in trips for each in trip]
             parts.append(f"<ol>{''.join(rows)}{home}</ol>")
     return "".join(parts)
 
@@ -63,11 +71,19 @@ def _trips(route: MachineRoute) -> list[list[Block | Stop]]:
     return [trip for trip in trips if trip]
 
 
-def _trip(answer: RouteAnswer, route: MachineRoute, trip: list[Block | Stop], teller: Teller, *, is_first: bool) -> str:
+def _trip(
+    answer: RouteAnswer,
+    route: MachineRoute,
+    trip: list[Block | Stop],
+    teller: Teller,
+    at_stops: Mapping[tuple[int, int], str],
+    *,
+    is_first: bool,
+) -> str:
     """A long list is folded trip by trip, so that a thumb finds its way."""
     blocks = [each for each in trip if isinstance(each, Block)]
     stops = [each for each in trip if isinstance(each, Stop)]
-    rows = "".join(_step(answer, route, each, teller) for each in trip)
+    rows = "".join(_step(answer, route, each, teller, at_stops) for each in trip)
     if not blocks:
         return f"<ol>{rows}</ol>"
     first, last = blocks[0].number, blocks[-1].number
@@ -83,9 +99,15 @@ def _trip(answer: RouteAnswer, route: MachineRoute, trip: list[Block | Stop], te
     )
 
 
-def _step(answer: RouteAnswer, route: MachineRoute, each: Block | Stop, teller: Teller) -> str:
+def _step(
+    answer: RouteAnswer,
+    route: MachineRoute,
+    each: Block | Stop,
+    teller: Teller,
+    at_stops: Mapping[tuple[int, int], str],
+) -> str:
     if isinstance(each, Stop):
-        return _stop_step(answer, each, teller)
+        return _stop_step(answer, each, at_stops.get((route.machine, each.number), ""), teller)
     return _block_step(answer, route, each, teller)
 
 
@@ -187,7 +209,7 @@ def _corner(corner: tuple[str, str], teller: Teller) -> str:
     return said.get(corner, "")
 
 
-def _stop_step(answer: RouteAnswer, stop: Stop, teller: Teller) -> str:
+def _stop_step(answer: RouteAnswer, stop: Stop, more: str, teller: Teller) -> str:
     words = teller.words
     title = (
         words("Dump at {drain}", drain=stop.drain)
@@ -197,13 +219,14 @@ def _stop_step(answer: RouteAnswer, stop: Stop, teller: Teller) -> str:
     said = words("Out: {dumped_l}.", dumped_l=stop.dumped_l)
     if stop.tap is not None:
         said += " " + words("In: {filled_l} at {tap}.", filled_l=stop.filled_l, tap=stop.tap)
+    told_too = f"<span>{escape(held(more))}</span>" if more else ""
     takes = words("{takes_s} there", takes_s=stop.duration_s)
     told = "".join(_caution(each, teller) for each in answer.cautions if each.bites is Bites.STOPS)
     return (
         f'<li><div class="step" data-end="{stop.arrive_s + stop.duration_s:.0f}"><span class="big"><span class="gem">'
         f'{stop.number}</span></span><span class="what"><span class="top"><b>{escape(title)}</b> '
         f'<span class="when">{_time(stop.arrive_s, teller)} · {escape(takes)}</span></span>'
-        f"<span>{escape(said)}</span></span></div>{told}</li>"
+        f"<span>{escape(said)}</span>{told_too}</span></div>{told}</li>"
     )
 
 

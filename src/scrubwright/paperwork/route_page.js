@@ -1,5 +1,6 @@
 // The page: one time moves the floor, the tanks, the list and the night line together. The line itself and how
-// long a floor takes to dry belong to the page: `horizon`, `drying`, `buildLine` and `moveLine` come after this file.
+// long a floor takes to dry belong to the page: `horizon`, `drying`, `buildLine`,
+// `moveLine` and `alsoHappens` come after this file.
 
 const by = (id) => document.getElementById(id);
 const made = (name, kind, parent, text = "") => {
@@ -19,7 +20,7 @@ let chosen = null;
 for (const machine of night.machines) {
   const state = made("div", "state", by("states"));
   const says = made("p", "says", state);
-  machine.shown = { clock: made("b", "", says), says: made("span", "", says) };
+  machine.shown = { box: state, clock: made("b", "", says), says: made("span", "", says) };
   for (const [name, kind] of [["solution", "clean"], ["recovered", "dirty"]]) {
     const tank = made("div", `tank ${kind}`, state);
     machine.shown[name] = { text: made("span", "", tank), level: made("i", "", made("div", "level", tank)) };
@@ -59,7 +60,8 @@ function show() {
   moveLine(states);
   const slider = by("time");
   slider.value = time;
-  slider.setAttribute("aria-valuetext", `${clock(time)}. ${night.machines.map((machine, index) => whatHappens(machine, states[index])).join(". ")}`);
+  const happens = night.machines.map((machine, index) => [whatHappens(machine, states[index]), alsoHappens(index)].filter(Boolean).join(", "));
+  slider.setAttribute("aria-valuetext", `${clock(time)}. ${happens.join(". ")}`);
   for (const step of steps) step.classList.toggle("done", Number(step.dataset.end) <= time);
 }
 

@@ -19,7 +19,7 @@ const drawn = (name, kind, parent) => {
 
 const scrubbed = night.machines
   .flatMap((machine) => machine.legs.filter((leg) => leg.kind === "scrub"))
-  .sort((one, other) => one.end - other.end);
+  .sort((one, other) => one.wet - other.wet);
 for (const leg of scrubbed) {
   leg.path = new Path2D();
   leg.points.forEach(([x, y], index) => (index ? leg.path.lineTo(x, y) : leg.path.moveTo(x, y)));
@@ -96,8 +96,8 @@ function ready(target) {
 // What is dry already only grows while time runs on, so it is kept on a canvas of its own.
 function keepDry(time, drying) {
   let count = dryUpTo;
-  while (count < scrubbed.length && scrubbed[count].end + drying <= time) count += 1;
-  while (count > 0 && scrubbed[count - 1].end + drying > time) count -= 1;
+  while (count < scrubbed.length && scrubbed[count].wet + drying <= time) count += 1;
+  while (count > 0 && scrubbed[count - 1].wet + drying > time) count -= 1;
   if (count < dryUpTo || dryUpTo === 0) {
     ready(dryBrush);
     dryUpTo = 0;
@@ -122,7 +122,7 @@ function drawTint(time, drying) {
   for (let index = dryUpTo; index < scrubbed.length; index += 1) {
     const leg = scrubbed[index];
     if (leg.end <= time) {
-      stroke(brush, leg.path, shades[Math.floor((WET_SHADES * (time - leg.end)) / drying)]);
+      stroke(brush, leg.path, shades[Math.max(0, Math.floor((WET_SHADES * (time - leg.wet)) / drying))]);
       lines.addPath(leg.path);
     } else if (leg.start < time) {
       const path = new Path2D();

@@ -8,7 +8,8 @@ const say = (words, values = {}) =>
 
 const KINDS = ["scrub", "drive", "reverse", "stop", "charge", "wait"];
 
-function legOf([kind, start, duration, solution, recovered, lane, block, stop, flat]) {
+// Floor behind a leg begins to dry at its end, or at `wet` where solution is left on it to act.
+function legOf([kind, start, duration, solution, recovered, lane, block, stop, flat, wet]) {
   const points = [];
   for (let index = 0; index < flat.length; index += 2) points.push([flat[index], flat[index + 1]]);
   const along = [0];
@@ -16,7 +17,7 @@ function legOf([kind, start, duration, solution, recovered, lane, block, stop, f
     const [x, y] = points[index - 1];
     along.push(along[index - 1] + Math.hypot(points[index][0] - x, points[index][1] - y));
   }
-  return { kind: KINDS[kind], start, end: start + duration, duration, solution, recovered, lane, block, stop, points, along };
+  return { kind: KINDS[kind], start, end: start + duration, duration, solution, recovered, lane, block, stop, points, along, wet: wet ?? start + duration };
 }
 
 for (const machine of night.machines) machine.legs = machine.legs.map(legOf);

@@ -68,6 +68,9 @@ function moveLine() {
   for (const line of nowLine) line.style.left = `${(100 * time) / horizon()}%`;
 }
 
+// A route knows of nothing beside what its machines do.
+const alsoHappens = () => "";
+
 by("drying").addEventListener("input", (event) => {
   const minutes = Number(event.target.value);
   if (!(minutes >= 1 && minutes <= 240)) return;
