@@ -82,7 +82,7 @@ def readings_of_sheet(sheet: Sheet, paper: PackPaper, *, today: date) -> Reading
             "{file} cannot be used yet. Things to mend: {count}.\n{problems}",
             file=sheet.file,
             count=len(wrong),
-            problems=_listed(wrong),
+            problems=problems_listed(wrong),
         )
     if not found:
         raise UnreadablePaper(
@@ -98,7 +98,7 @@ def readings_of_sheet(sheet: Sheet, paper: PackPaper, *, today: date) -> Reading
     return Readings(visits=tuple(each.visit for each in in_order), warnings=warnings)
 
 
-def _listed(problems: Sequence[Sentence]) -> Sentence:
+def problems_listed(problems: Sequence[Sentence]) -> Sentence:
     """The first dozen problems below one another; one that many cells share is told of the first of them."""
     alike: dict[tuple[str, str], list[Sentence]] = {}
     for problem in problems:

@@ -2,7 +2,7 @@
 
 import difflib
 import unicodedata
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
@@ -109,9 +109,9 @@ def columns_of(sheet: Sheet, pack: Pack) -> tuple[tuple[Column, ...], list[Sente
                     )
                 )
             continue
-        found = _known_names().get(_plain(cell.text))
+        found = _known_names().get(plain_name(cell.text))
         if found is None:
-            wrong.append(_unknown(sheet.file, cell.text))
+            wrong.append(unknown_column(sheet.file, cell.text, _known_names()))
         else:
             columns.append(Column(field=found[0], number=found[1], index=index, said=quoted(cell.text)))
     wrong += _twice(sheet.file, columns)
@@ -167,7 +167,7 @@ def header_for(pack: Pack, teller: Teller, *, is_us: bool) -> tuple[str, ...]:
     return tuple(names)
 
 
-def _plain(name: str) -> str:
+def plain_name(name: str) -> str:
     """A name as it is compared: no capitals, no accents, underscores for spaces and hyphens."""
     letters = unicodedata.normalize("NFKD", name.strip().casefold())
     kept = "".join(letter for letter in letters if not unicodedata.combining(letter))
@@ -183,15 +183,24 @@ def _known_names() -> Mapping[str, tuple[Field, int]]:
         for field in Field:
             if field in _NUMBERED:
                 for number in range(1, _MOST_CELLS + 1):
-                    names[_plain(teller.tell(_NUMBERED[field](number)))] = (field, number)
+                    names[plain_name(teller.tell(_NUMBERED[field](number)))] = (field, number)
             else:
-                names[_plain(teller.words(field))] = (field, 0)
+                names[plain_name(teller.words(field))] = (field, 0)
     return names
 
 
-def _unknown(file: str, name: str) -> Sentence:
-    plain = _plain(name)
-    close = difflib.get_close_matches(plain, _known_names(), n=4, cutoff=0.7)
+def unknown_column(file: str, name: str, known: Iterable[str]) -> Sentence:
+    """What is said of a column that nobody reads.
+
+    Parameters
+    ----------
+    file, name
+        Of the table, and of the column in it.
+    known
+        Names that a column may have, as `plain_name` gives them.
+    """
+    plain = plain_name(name)
+    close = difflib.get_close_matches(plain, known, n=4, cutoff=0.7)
     # Of temperature_c and temperature_f one is as near as the other; which it is, only the person knows.
     likeness = [difflib.SequenceMatcher(None, each, plain).ratio() for each in close]
     nearest = [each for each, like in zip(close, likeness, strict=True) if like == likeness[0]]
