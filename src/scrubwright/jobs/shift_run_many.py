@@ -1,0 +1,168 @@
+"""A planned shift of one machine, run as often as chance draws it."""
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scrubwright.battery.discharge import SECONDS_PER_H
+from scrubwright.jobs.shift_draws import MachineDraws
+from scrubwright.jobs.shift_loads import LegLoads, LoadKind
+from scrubwright.jobs.shift_packs import packs_of
+
+# A hair over a whole number of tanks is rounding, not another tank.
+_ROUNDING_TANKS = 1e-9
+_ROUNDING_S = 1e-6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class MachineRuns:
+    """How the drawn shifts of one machine went; every array has one entry a shift, shape (n,).
+
+    Parameters
+    ----------
+    wet_s, finish_s
+        When its last floor was wetted and when it was back, had the pack lasted [s].
+    late_by_tank_s
+        How much of `wet_s` unplanned dump stops took [s].
+    gives_out_s
+        When the pack gave out; infinite where it lasted [s].
+    gives_out_on_ramp
+        Whether it did so on a ramp.
+    end_charge_fraction
+        Charge left at the end, or when it gave out, of what the pack can hold.
+    """
+
+    wet_s: NDArray[np.float64]
+    finish_s: NDArray[np.float64]
+    late_by_tank_s: NDArray[np.float64]
+    gives_out_s: NDArray[np.float64]
+    gives_out_on_ramp: NDArray[np.bool_]
+    end_charge_fraction: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Steps:
+    """Legs and unplanned stops in order, shape (m, n); `until_wet` of them end with the last wet floor."""
+
+    duration_s: NDArray[np.float64]
+    current_a: NDArray[np.float64]
+    is_charging: NDArray[np.bool_]
+    is_unplanned: NDArray[np.bool_]
+    on_ramp: NDArray[np.bool_]
+    until_wet: int
+
+
+def machine_runs(loads: LegLoads, draws: MachineDraws) -> MachineRuns:
+    """Run the legs of one machine through all drawn shifts at once.
+
+    Parameters
+    ----------
+    loads
+        The legs as planned.
+    draws
+        What the machine meets in each shift.
+
+    Notes
+    -----
+    Every leg is a step of its own; none are lumped together. **Source** ours,
+    docs/explanation/chance-of-finishing.md; checked against an independent plain simulation in
+    tests/worked/test_shift_chance_by_plain_draws.py.
+    """
+    steps = _steps(loads, draws)
+    wet = steps.duration_s[: steps.until_wet]
+    packs = packs_of(loads.machine, draws.health_ratio)
+    charge = packs.begun(draws.charge_fraction)
+    hours = steps.duration_s / SECONDS_PER_H
+    gives_out_h, at_h = np.full(len(draws), np.inf), np.zeros(len(draws))
+    for part in _parts(steps.is_charging):
+        # A pack that gave out stands still from then on.
+        part_h = np.where(np.isinf(gives_out_h), hours[part], 0.0)
+        if steps.is_charging[part.start]:
+            charge = packs.plugged_in(charge, -float(steps.current_a[part.start, 0]), part_h[0])
+            at_h += part_h[0]
+            continue
+        work = packs.worked(charge, steps.current_a[part], part_h)
+        gives_out_h = np.where(work.gave_out & np.isinf(gives_out_h), at_h + work.went_h, gives_out_h)
+        charge, at_h = work.charge, at_h + work.went_h
+    gives_out_s = gives_out_h * SECONDS_PER_H
+    return MachineRuns(
+        wet_s=wet.sum(axis=0),
+        finish_s=steps.duration_s.sum(axis=0),
+        late_by_tank_s=wet[steps.is_unplanned[: steps.until_wet]].sum(axis=0),
+        gives_out_s=gives_out_s,
+        gives_out_on_ramp=_on_ramp(steps, gives_out_s),
+        end_charge_fraction=charge.total_ah / packs.most_ah,
+    )
+
+
+def _steps(loads: LegLoads, draws: MachineDraws) -> _Steps:
+    stops, before = _unplanned_stops(loads, draws)
+    kind = np.insert(loads.kind, before, LoadKind.SERVICE)
+    planned_s = np.insert(loads.duration_s, before, loads.extra_stop_s)
+    planned_a = np.insert(loads.current_a, before, _stop_current_a(loads))
+    is_unplanned = np.insert(np.zeros(len(loads.kind), dtype=bool), before, True)
+    stretch = 1 + draws.hindered_ratio
+    still = np.ones_like(stretch)
+    pace = np.stack([draws.scrubbing_ratio * stretch, draws.driving_ratio * stretch, draws.stops_ratio, still, still])
+    duration_s = pace[kind] * planned_s[:, None]
+    duration_s[is_unplanned] *= stops
+    # Hindrances are spread evenly over the work; while one lasts the machine idles.
+    working = np.stack([1 / stretch, 1 / stretch, still, still, still])[kind]
+    current_a = (planned_a[:, None] * working + _idle_a(loads) * (1 - working)) * draws.current_ratio
+    is_charging = kind == LoadKind.CHARGE
+    current_a[is_charging] = planned_a[is_charging, None]
+    return _Steps(
+        duration_s=duration_s,
+        current_a=current_a,
+        is_charging=is_charging,
+        is_unplanned=is_unplanned,
+        on_ramp=np.insert(loads.on_ramp, before, False),
+        until_wet=loads.last_wet_leg + 1 + int((before <= loads.last_wet_leg).sum()),
+    )
+
+
+def _unplanned_stops(loads: LegLoads, draws: MachineDraws) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
+    """How many stops more than planned each tankful takes, shape (k, n), and before which leg; those with any."""
+    if not len(loads.kind):
+        return np.empty((0, len(draws))), np.empty(0, dtype=np.intp)
+    planned_l = np.bincount(loads.trip, weights=loads.water_l)
+    tankfuls = np.multiply.outer(planned_l / loads.trip_capacity_l, draws.water_ratio)
+    stops = np.maximum(np.ceil(tankfuls - _ROUNDING_TANKS) - 1, 0.0)
+    last_wet = np.full(len(planned_l), -1, dtype=np.intp)
+    wet = np.flatnonzero(loads.water_l > 0)
+    # Of several places given for one tankful the last one stays.
+    last_wet[loads.trip[wet]] = wet
+    short = np.flatnonzero(stops.any(axis=1))
+    return stops[short], last_wet[short]
+
+
+def _stop_current_a(loads: LegLoads) -> float:
+    """What an unplanned stop draws, the way there included: as the planned drives and stops do on average [A]."""
+    alike = (loads.kind == LoadKind.DRIVE) | (loads.kind == LoadKind.SERVICE)
+    taken_s = loads.duration_s[alike]
+    return float(np.average(loads.current_a[alike], weights=taken_s)) if taken_s.sum() > 0 else _idle_a(loads)
+
+
+def _idle_a(loads: LegLoads) -> float:
+    currents = loads.machine.plate.currents
+    return 0.0 if currents is None else currents.idle_a
+
+
+def _parts(is_charging: NDArray[np.bool_]) -> list[slice]:
+    """Stretches of work, and each leg at the charger by itself."""
+    starts = np.flatnonzero(is_charging | np.roll(is_charging, 1))
+    cuts = [0, *(int(each) for each in starts if each > 0), len(is_charging)]
+    return [slice(first, last) for first, last in pairwise(cuts) if last > first]
+
+
+def _on_ramp(steps: _Steps, gives_out_s: NDArray[np.float64]) -> NDArray[np.bool_]:
+    found = np.zeros(len(gives_out_s), dtype=bool)
+    at = np.flatnonzero(np.isfinite(gives_out_s))
+    if len(at) and steps.on_ramp.any():
+        ends_s = np.cumsum(steps.duration_s[:, at], axis=0)
+        # Where a heavier leg brings the voltage down at its very start, that leg is to blame.
+        step = (ends_s <= gives_out_s[at] + _ROUNDING_S).sum(axis=0)
+        found[at] = steps.on_ramp[np.minimum(step, len(steps.on_ramp) - 1)]
+    return found
