@@ -13,6 +13,7 @@ from shapely import MultiPolygon, box
 
 from scrubwright.floor.site import Site, Use
 from scrubwright.jobs.route_answer import Leg, LegKind, MachineRoute, RouteAnswer
+from scrubwright.jobs.route_cautions import cautions_for
 from scrubwright.jobs.shift_answer import (
     Chance,
     Change,
@@ -26,7 +27,8 @@ from scrubwright.jobs.shift_answer import (
     Stretch,
 )
 from scrubwright.jobs.shift_question import Air, MachineTonight, Rate, Rates, ShiftQuestion, ShiftSettings
-from scrubwright.measures.provenance import Origin, Sourced
+from scrubwright.jobs.shift_told import cautions_of, provenance_of, why_of
+from scrubwright.machine.plate import Plate
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.packs import pack_from
 from scrubwright.paperwork.plates import plate_from
@@ -48,18 +50,24 @@ class Story:
     """What differs from one of the three shifts to the next: the charge at the start, and what comes of it."""
 
     charge: float
+    planned_limit: Limit
     chance: float
     limits: tuple[tuple[Limit, float], ...]
 
 
 STORIES = {
-    ShiftVerdict.FITS: Story(charge=0.85, chance=0.988, limits=((Limit.CLOCK, 0.010), (Limit.CHARGE, 0.002))),
+    ShiftVerdict.FITS: Story(
+        charge=0.85, planned_limit=Limit.NONE, chance=0.988, limits=((Limit.CLOCK, 0.010), (Limit.CHARGE, 0.002))
+    ),
     ShiftVerdict.TIGHT: Story(
         charge=0.35,
+        planned_limit=Limit.NONE,
         chance=0.784,
         limits=((Limit.CHARGE, 0.196), (Limit.CLOCK, 0.012), (Limit.TANK, 0.006), (Limit.RAMP, 0.002)),
     ),
-    ShiftVerdict.DOES_NOT_FIT: Story(charge=0.22, chance=0.013, limits=((Limit.CHARGE, 0.981), (Limit.CLOCK, 0.006))),
+    ShiftVerdict.DOES_NOT_FIT: Story(
+        charge=0.22, planned_limit=Limit.CHARGE, chance=0.013, limits=((Limit.CHARGE, 0.981), (Limit.CLOCK, 0.006))
+    ),
 }
 
 
@@ -70,49 +78,35 @@ def shift_answer(verdict: ShiftVerdict = ShiftVerdict.TIGHT, *, machines: int = 
     With `machines=2` the hall is shared by two machines as in `hall_answer`.
     """
     story = STORIES[verdict]
-    route = with_socket(hall_answer(machines=machines))
-    question = shift_question(route, charge=story.charge, machines=machines)
+    bare = hall_answer(machines=machines)
+    plate = replace(plate_from(EXAMPLES / "plates" / "mid_cylindrical_080.toml"), name=bare.machine)
+    route = with_socket(bare, plate)
+    question = shift_question(route, plate, charge=story.charge, machines=machines)
     shifts = tuple(
         machine_shift(each, tonight, dry_by_s=question.window_s)
         for each, tonight in zip(route.routes, question.machines, strict=True)
     )
     finish_s = max(each.finish_s for each in shifts)
     finish_at, dry_at = (START_AT + timedelta(seconds=each) for each in (finish_s, finish_s + DRY_S[1]))
-    return ShiftAnswer(
+    drawn = chance(story, shifts, finish_s)
+    answer = ShiftAnswer(
         question=question,
         route=route,
         verdict=verdict,
-        why=why(verdict, shifts, question.window_s - finish_s - DRY_S[1]),
+        why=why_of(question, shifts, drawn, story.planned_limit, finish_s, finish_s + DRY_S[1]),
         machines=shifts,
         sections=sections(shifts),
-        chance=chance(story, shifts, finish_s),
+        chance=drawn,
         first_limit=story.limits[0][0],
         finish_at=finish_at,
         dry_at=dry_at,
         dry_s=DRY_S,
         wet_crossed_m=6.5,
         changes=() if verdict is ShiftVerdict.FITS else changes(question, finish_at, dry_at),
-        cautions=(
-            Sentence("Keep people off until the floor is dry; put signs at every way in before you wet it."),
-            Sentence("This is a plan, not a promise: stop where the display shows less than the reserve."),
-        ),
-        provenance=provenance(story.charge),
+        cautions=cautions_of(question, route, shifts),
+        provenance=(),
     )
-
-
-def why(verdict: ShiftVerdict, shifts: Sequence[MachineShift], spare_s: float) -> Sentence:
-    end = min(each.end_charge_fraction for each in shifts)
-    if verdict is ShiftVerdict.FITS:
-        return Sentence(
-            "It is dry {spare_s} before the hour, and {end_charge_fraction} is left.",
-            spare_s=spare_s,
-            end_charge_fraction=end,
-        )
-    return Sentence(
-        "The charge is what may fail: {end_charge_fraction} would be left, and {reserve_fraction} must stay.",
-        end_charge_fraction=end,
-        reserve_fraction=RESERVE,
-    )
+    return replace(answer, provenance=provenance_of(answer, question.machines[0]))
 
 
 def chance(story: Story, shifts: Sequence[MachineShift], finish_s: float) -> Chance:
@@ -129,17 +123,18 @@ def chance(story: Story, shifts: Sequence[MachineShift], finish_s: float) -> Cha
     )
 
 
-def with_socket(route: RouteAnswer) -> RouteAnswer:
-    """The hall with a socket at the west drain."""
+def with_socket(route: RouteAnswer, plate: Plate) -> RouteAnswer:
+    """The hall with a socket at the west drain, and the cautions that hold once the charge is looked at."""
     points = tuple(
         replace(point, uses=point.uses | {Use.SOCKET}) if point.name == "Drain west" else point
         for point in route.plan.service_points
     )
-    return replace(route, plan=replace(route.plan, service_points=points))
+    plan = replace(route.plan, service_points=points)
+    cautions = [each for each in cautions_for(plan, plate, route.routes) if "charge" not in each.told.template]
+    return replace(route, plan=plan, cautions=tuple(cautions))
 
 
-def shift_question(route: RouteAnswer, *, charge: float, machines: int) -> ShiftQuestion:
-    plate = replace(plate_from(EXAMPLES / "plates" / "mid_cylindrical_080.toml"), name=route.machine)
+def shift_question(route: RouteAnswer, plate: Plate, *, charge: float, machines: int) -> ShiftQuestion:
     paper = pack_from(EXAMPLES / "packs" / "market_hall_36v.toml")
     tonight = MachineTonight(
         plate=plate,
@@ -259,90 +254,36 @@ def sections(shifts: Sequence[MachineShift]) -> tuple[Section, ...]:
 
 
 def changes(question: ShiftQuestion, finish_at: datetime, dry_at: datetime) -> tuple[Change, ...]:
-    """The least painful first; each with the question that it would ask."""
-    sooner = replace(question, settings=replace(question.settings, pressure="low"))
-    longer = replace(question, start_at=START_AT - timedelta(minutes=30))
-    smaller = replace(question, settings=replace(question.settings, leave_out=("West end",)))
+    """Those that make it fit first, the least painful first; each with the question that it would ask."""
     return (
         Change(
-            told=Sentence('Use the pressure step "{pressure}" tonight.', pressure="low"),
+            told=Sentence('Scrub at pressure "{pressure}": less current, less bite.', pressure="low"),
             chance_fraction=0.942,
-            error_fraction=0.002,
+            error_fraction=0.004,
             finish_at=finish_at,
             dry_at=dry_at,
-            pain=1,
+            pain=3,
             floor_left_m2=0.0,
-            question=sooner,
+            question=replace(question, settings=replace(question.settings, pressure="low")),
         ),
         Change(
-            told=Sentence("Start {earlier_s} earlier and charge longer at the west drain.", earlier_s=1_800.0),
-            chance_fraction=0.968,
-            error_fraction=0.001,
-            finish_at=finish_at,
-            dry_at=dry_at,
-            pain=2,
-            floor_left_m2=0.0,
-            question=longer,
-        ),
-        Change(
-            told=Sentence("Leave {area} out tonight.", area="West end"),
+            told=Sentence("Leave out {areas} tonight: {left_m2}.", areas="West end", left_m2=156.0),
             chance_fraction=0.973,
-            error_fraction=0.001,
+            error_fraction=0.003,
             finish_at=finish_at - timedelta(minutes=11),
             dry_at=dry_at - timedelta(minutes=11),
             pain=4,
             floor_left_m2=156.0,
-            question=smaller,
+            question=replace(question, settings=replace(question.settings, leave_out=("West end",))),
         ),
-    )
-
-
-def provenance(charge: float) -> tuple[Sourced, ...]:
-    return (
-        Sourced(
-            name="charge_fraction",
-            value=charge,
-            origin=Origin.MEASURED,
-            detail=Sentence("Charge at the start"),
-            low=charge - 0.04,
-            high=charge + 0.04,
-        ),
-        Sourced(
-            name="health_ratio",
-            value=0.93,
-            origin=Origin.MEASURED,
-            detail=Sentence("What the pack holds, of its rating"),
-            low=0.87,
-            high=0.99,
-        ),
-        Sourced(
-            name="scrubbing_a",
-            value=SCRUB_A,
-            origin=Origin.PLATE,
-            detail=Sentence("Current while scrubbing on the level"),
-        ),
-        Sourced(
-            name="scrubbing_ratio",
-            value=1.0,
-            origin=Origin.MEASURED,
-            detail=Sentence("Time with the deck down over the plate's, from {shifts} shifts", shifts=6),
-            low=0.96,
-            high=1.04,
-        ),
-        Sourced(
-            name="drying_s",
-            value=DRY_S[1],
-            origin=Origin.PUBLISHED,
-            detail=Sentence(
-                "Time for a wet lane to dry, at {air_k} and {humidity_fraction}", air_k=291.15, humidity_fraction=0.6
-            ),
-            low=DRY_S[0],
-            high=DRY_S[2],
-        ),
-        Sourced(
-            name="hindrances_per_h",
-            value=1.0,
-            origin=Origin.COMMON_PRACTICE,
-            detail=Sentence("Hindrances for each hour of work"),
+        Change(
+            told=Sentence("Start {earlier_s} earlier, at {clock}.", earlier_s=1_800.0, clock="03:30"),
+            chance_fraction=0.801,
+            error_fraction=0.006,
+            finish_at=finish_at - timedelta(minutes=30),
+            dry_at=dry_at - timedelta(minutes=30),
+            pain=2,
+            floor_left_m2=0.0,
+            question=replace(question, start_at=START_AT - timedelta(minutes=30)),
         ),
     )

@@ -115,8 +115,8 @@ def test_a_change_holds_the_question_that_asks_for_it() -> None:
     found = page()
     assert found["changes"][0]["question"]["settings"]["pressure"] == "low"
     assert found["question"]["settings"]["pressure"] is None
-    assert found["changes"][1]["question"]["start_at"] == "2026-03-10T03:30:00"
-    assert found["changes"][2]["question"]["settings"]["leave_out"] == ["West end"]
+    assert found["changes"][1]["question"]["settings"]["leave_out"] == ["West end"]
+    assert found["changes"][2]["question"]["start_at"] == "2026-03-10T03:30:00"
     assert page(ShiftVerdict.FITS)["changes"] == []
 
 
@@ -128,9 +128,11 @@ def test_the_line_tells_what_is_done_and_where() -> None:
 
 
 def test_numbers_keep_the_band_of_their_origin() -> None:
-    charge = next(each for each in page()["provenance"] if each["name"] == "charge_fraction")
-    assert (charge["low"], charge["value"], charge["high"]) == pytest.approx((0.31, 0.35, 0.39))
-    assert charge["origin"] == "measured"
+    drying = next(each for each in page()["provenance"] if each["name"] == "drying_s")
+    assert (drying["low"], drying["value"], drying["high"]) == (290, 430, 640)
+    assert drying["origin"] == "published"
+    brush = next(each for each in page()["provenance"] if each["name"] == "brush_a")
+    assert (brush["low"], brush["high"]) == (None, None)
 
 
 @pytest.mark.parametrize("given", [math.nan, math.inf, -math.inf])

@@ -81,11 +81,18 @@ def strip_letters(line: Iterable[Stretch], scale: Scale, mark: int) -> str:
     for doing in _NEVER_HIDDEN:
         for stretch in stretches:
             if stretch.doing is doing:
-                first = min(scale.place(stretch.start_s + scale.span_s / scale.letters / 2), scale.letters - 1)
-                sign = SIGNS[doing] if stretch.stop is None or doing is Doing.CHARGE else str(stretch.stop)
-                letters[first : first + len(sign)] = sign
+                _put(SIGNS[doing], stretch, letters, scale)
+    numbered = {stretch.stop: stretch for stretch in reversed(stretches) if stretch.doing is Doing.SERVICE}
+    for stop, first in numbered.items():
+        _put(str(stop or SIGNS[Doing.SERVICE]), first, letters, scale)
     letters[mark] = MARK
     return "".join(letters[: scale.letters + 1]).rstrip()
+
+
+def _put(sign: str, stretch: Stretch, letters: list[str], scale: Scale) -> None:
+    """A sign where a stretch begins, to the nearest letter."""
+    place = min(scale.place(stretch.start_s + scale.span_s / scale.letters / 2), scale.letters - 1)
+    letters[place : place + len(sign)] = sign
 
 
 def _letter(number: int, stretches: Sequence[Stretch], scale: Scale) -> str:

@@ -12,6 +12,7 @@ from scrubwright.paperwork.pack_lines import Line, printable, value_and_band
 from scrubwright.paperwork.route_text import Section, lane_list
 from scrubwright.paperwork.shift_strip import strip_text
 from scrubwright.paperwork.shift_words import (
+    RESULTS,
     StopTimes,
     at,
     chance_words,
@@ -19,6 +20,7 @@ from scrubwright.paperwork.shift_words import (
     clock_words,
     gain_words,
     limits_words,
+    provenance_words,
     share_words,
     stop_times,
     verdict_words,
@@ -115,9 +117,6 @@ def _changes(answer: ShiftAnswer, teller: Teller) -> str:
             finish=clock_words(change.finish_at),
             dry=clock_from_words(change.dry_at),
         )
-        if change.floor_left_m2 > 0:
-            left = teller.words("Left undone tonight: {floor_left_m2}.", floor_left_m2=change.floor_left_m2)
-            gain = f"{gain} {left}"
         lines.append(wrapped(teller.tell(change.told), indent="  ", mark=mark))
         lines.append(wrapped(gain, indent="  " + " " * len(mark)))
     return "\n".join(lines)
@@ -186,10 +185,11 @@ def _made_with(provenance: Sequence[Sourced], teller: Teller) -> str:
     """What went in: each number with its range and the word for where it comes from."""
     lines = []
     for each in provenance:
+        if each.name in RESULTS:
+            continue
         value, band = value_and_band(each, teller)
-        label = teller.tell(each.detail)
         number = f"{value} ({band})" if band else value
-        lines.append(row((label[:1].upper() + label[1:], number, teller.words(each.origin)), _MADE_WITH))
+        lines.append(row((provenance_words(each, teller), number, teller.words(each.origin)), _MADE_WITH))
     return "\n".join(lines)
 
 
@@ -246,8 +246,13 @@ def _on_the_way(answer: ShiftAnswer, teller: Teller) -> str:
         if each.bites is Bites.LANES:
             lines.append(wrapped(teller.tell(each.told), indent="  ", mark="! "))
         elif each.bites is Bites.BLOCKS:
-            at_blocks = teller.words("Block {number}", number=lane_list(each.blocks, Pattern.IN_ORDER))
-            lines.append(wrapped(f"{at_blocks}: {teller.tell(each.told)}", indent="  ", mark="! "))
+            numbers = lane_list(each.blocks, Pattern.IN_ORDER)
+            where = (
+                teller.words("Blocks {numbers}", numbers=numbers)
+                if len(each.blocks) > 1
+                else teller.words("Block {number}", number=numbers)
+            )
+            lines.append(wrapped(f"{where}: {teller.tell(each.told)}", indent="  ", mark="! "))
     return "\n".join(lines)
 
 

@@ -9,9 +9,19 @@ import numpy as np
 
 from scrubwright.jobs.route_answer import Stop
 from scrubwright.jobs.shift_answer import Change, Doing, Limit, MachineShift, ShiftAnswer
+from scrubwright.measures.provenance import Sourced
+from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.pack_lines import day_words
 from scrubwright.paperwork.wording import Teller
 
+# What stands among the numbers already and went into nothing.
+RESULTS = frozenset({"chance_fraction", "finish_s", "dry_s", "end_charge_fraction"})
+# What a number is, where its detail only says where it comes from.
+_LABELS = {
+    "charge_at_start_fraction": Sentence("Charge at the start"),
+    "drying_s": Sentence("A wet lane dries in"),
+    "brush_a": Sentence("Current"),
+}
 # A drawn chance is told with twice its standard error, in whole percent, and never finer.
 _ERRORS = 2
 _MINUTE = timedelta(minutes=1)
@@ -40,6 +50,14 @@ class StopTimes:
     charge_fraction: float
 
 
+def provenance_words(number: Sourced, teller: Teller) -> str:
+    """What a number is and how it came about: "A wet lane dries in: evaporation from a wet surface"."""
+    detail = teller.tell(number.detail)
+    label = _LABELS.get(number.name)
+    told = detail if label is None else f"{teller.tell(label)}: {detail}"
+    return told[:1].upper() + told[1:]
+
+
 def verdict_words(answer: ShiftAnswer, teller: Teller) -> str:
     """The verdict as a heading: "It is tight"."""
     told = teller.words(answer.verdict)
@@ -47,7 +65,7 @@ def verdict_words(answer: ShiftAnswer, teller: Teller) -> str:
 
 
 def chance_words(chance_fraction: float, error_fraction: float, teller: Teller) -> str:
-    """A chance with twice its standard error, in whole percent: "92 % ± 1"; the ends as "> 99 %" and "< 1 %".
+    """A chance with twice its standard error, in whole percent: "92 % ± 1"; the ends as ">99 %" and "<1 %".
 
     Draws say nothing finer, and never that a shift is sure to work or to fail.
 
@@ -56,13 +74,13 @@ def chance_words(chance_fraction: float, error_fraction: float, teller: Teller) 
     >>> chance_words(0.9216, 0.004, Teller())
     '92 % ± 1'
     >>> chance_words(1.0, 0.0, Teller())
-    '> 99 %'
+    '>99 %'
     """
     percent = teller.label("chance_fraction")
     if chance_fraction >= 0.995:
-        return f"> 99 {percent}"
+        return f">99 {percent}"
     if chance_fraction < 0.005:
-        return f"< 1 {percent}"
+        return f"<1 {percent}"
     error = max(1, math.ceil(100 * _ERRORS * error_fraction))
     return f"{teller.plain(100 * chance_fraction)} {percent} ± {error}"
 
@@ -89,10 +107,10 @@ def limits_words(answer: ShiftAnswer, teller: Teller) -> str:
 
 
 def share_words(share_fraction: float, teller: Teller) -> str:
-    """A share in whole percent, small ones as "< 1 %"."""
+    """A share in whole percent, small ones as "<1 %"."""
     percent = teller.label("share_fraction")
     if 0 < share_fraction < 0.005:
-        return f"< 1 {percent}"
+        return f"<1 {percent}"
     return f"{teller.plain(100 * share_fraction)} {percent}"
 
 
