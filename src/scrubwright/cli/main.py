@@ -8,7 +8,15 @@ import sys
 from collections.abc import Callable, Mapping, Sequence
 from importlib.metadata import version
 
-from scrubwright.cli import equalising_command, floor_command, pack_command, plate_command, route_command, spill_command
+from scrubwright.cli import (
+    equalising_command,
+    floor_command,
+    pack_command,
+    plate_command,
+    route_command,
+    shift_command,
+    spill_command,
+)
 from scrubwright.cli.parsing import Parser
 from scrubwright.measures.errors import BadInput, ScrubwrightError
 from scrubwright.measures.units import UnitSystem
@@ -23,6 +31,7 @@ _DESCRIBE = (
     pack_command.describe,
     plate_command.describe,
     route_command.describe,
+    shift_command.describe,
     spill_command.describe,
 )
 _RUN: Mapping[str, Callable[[argparse.Namespace, Teller], int]] = {
@@ -31,6 +40,7 @@ _RUN: Mapping[str, Callable[[argparse.Namespace, Teller], int]] = {
     "pack": pack_command.run,
     "plate": plate_command.run,
     "route": route_command.run,
+    "shift": shift_command.run,
     "spill": spill_command.run,
 }
 _NEGATIVE = re.compile(r"-[\d.].*")

@@ -1,37 +1,26 @@
 """`scrubwright route`: a site and a plate become the route for tonight."""
 
 import argparse
-import shlex
 import sys
 import time
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
-from rich.console import Console
-from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
-from rich.text import Text
 
 from scrubwright.cli.parsing import Commands
+from scrubwright.cli.planning import STANDARD_OUTPUT, check_files, progress_bar, site_from, tell_sections
 from scrubwright.cli.typed import length_m, whole_number
-from scrubwright.floor.site import Site
 from scrubwright.jobs.route_answer import RouteAnswer
 from scrubwright.jobs.route_plan import RouteSettings, route_plan
-from scrubwright.measures.errors import BadInput
 from scrubwright.paperwork.plates import plate_from
 from scrubwright.paperwork.route_geojson import route_geojson
 from scrubwright.paperwork.route_json import route_json
 from scrubwright.paperwork.route_page import route_page
 from scrubwright.paperwork.route_svg import route_svg
 from scrubwright.paperwork.route_text import route_sections
-from scrubwright.paperwork.sites import read_site
-from scrubwright.paperwork.text_columns import wrapped
 from scrubwright.paperwork.wording import Teller
 from scrubwright.paperwork.writing import write_text
-
-STANDARD_OUTPUT = "-"
-SITE_SUFFIXES = (".geojson", ".json")
 
 
 def describe(commands: Commands) -> None:
@@ -73,7 +62,7 @@ def run(arguments: argparse.Namespace, teller: Teller) -> int:
     if arguments.json == STANDARD_OUTPUT:
         sys.stdout.write(route_json(answer))
     else:
-        _tell(answer, [path for path, _ in texts], teller)
+        tell_sections(route_sections(answer, teller), [path for path, _ in texts], teller)
     return 0
 
 
@@ -85,18 +74,8 @@ def _files(arguments: argparse.Namespace) -> list[tuple[Path, Callable[[RouteAns
         (arguments.svg, route_svg),
         (arguments.html, route_page),
     )
-    files = [(Path(name), write) for name, write in writers if name not in (None, STANDARD_OUTPUT)]
-    taken = {Path(arguments.site).resolve(), Path(arguments.machine).resolve()}
-    for path, _ in files:
-        if path.resolve() in taken:
-            raise BadInput("{path} is named twice on the line; give each file a name of its own.", path=str(path))
-        taken.add(path.resolve())
-        if not path.resolve().parent.is_dir():
-            raise BadInput(
-                "There is no folder {folder}; make it first, or name a file in a folder that exists.",
-                folder=str(path.parent),
-            )
-    return files
+    check_files((arguments.site, arguments.machine), (name for name, _ in writers))
+    return [(Path(name), write) for name, write in writers if name not in (None, STANDARD_OUTPUT)]
 
 
 def _answer(arguments: argparse.Namespace, teller: Teller) -> RouteAnswer:
@@ -107,8 +86,8 @@ def _answer(arguments: argparse.Namespace, teller: Teller) -> RouteAnswer:
         flow=arguments.flow,
     )
     plate = plate_from(Path(arguments.machine))
-    site = _site(Path(arguments.site), teller)
-    with _progress(teller) as tell_progress:
+    site = site_from(Path(arguments.site), teller)
+    with progress_bar(teller) as tell_progress:
         return route_plan(
             site,
             plate,
@@ -119,49 +98,3 @@ def _answer(arguments: argparse.Namespace, teller: Teller) -> RouteAnswer:
             progress=tell_progress,
             clock=time.perf_counter,
         )
-
-
-def _site(path: Path, teller: Teller) -> Site:
-    """The site in a file; what is doubtful in it is told on stderr, beside the answer."""
-    if path.suffix.lower() not in SITE_SUFFIXES and path.is_file():
-        raise BadInput(
-            "{file} is no site file. Make one first: {command}",
-            file=path.name,
-            command=f"scrubwright floor {shlex.quote(str(path))} -o {shlex.quote(str(path.with_suffix('.geojson')))}",
-        )
-    reading = read_site(path)
-    for warning in reading.warnings:
-        print(wrapped(teller.tell(warning)), file=sys.stderr)
-    return reading.site
-
-
-@contextmanager
-def _progress(teller: Teller) -> Iterator[Callable[[float], None]]:
-    """A bar with the time left on a terminal; nothing where nobody watches."""
-    console = Console(stderr=True)
-    bar = Progress(
-        TextColumn("{task.description}"),
-        BarColumn(),
-        TextColumn("{task.percentage:>3.0f} %"),
-        TimeRemainingColumn(compact=True),
-        console=console,
-        transient=True,
-        disable=not console.is_terminal,
-    )
-    with bar:
-        task = bar.add_task(teller.words("Planning"), total=1.0)
-        yield lambda fraction: bar.update(task, completed=fraction)
-
-
-def _tell(answer: RouteAnswer, written: list[Path], teller: Teller) -> None:
-    """The answer on stdout, headings in bold where the terminal can and may."""
-    console = Console(file=sys.stdout, highlight=False, soft_wrap=True)
-    for number, section in enumerate(route_sections(answer, teller)):
-        if number:
-            console.print()
-        console.print(Text(section.heading, style="bold"))
-        console.print(Text(section.body))
-    if written:
-        console.print()
-    for path in written:
-        console.print(Text(teller.words("Written: {path}", path=str(path))))

@@ -26,7 +26,7 @@ from scrubwright.measures.sentence import Sentence
 # A pack worked every day is another one after two months.
 _READING_HOLDS_DAYS = 60
 # What a reading says of the charge left is over once the machine may have worked or charged since.
-_CHARGE_HOLDS_DAYS = 3
+CHARGE_HOLDS_DAYS = 3
 
 
 def pack_look(
@@ -81,7 +81,7 @@ def pack_look(
     cells = cell_view(question)
     charge = charge_now(question, cells)
     health = health_now(question)
-    is_fresh = charge is not None and (question.at - charge.visit.at).days <= _CHARGE_HOLDS_DAYS
+    is_fresh = charge is not None and (question.at - charge.visit.at).days <= CHARGE_HOLDS_DAYS
     runtime = runtime_now(question, charge if is_fresh else None, health.health)
     looked_after = care(question, charge, health.health)
     state = _state(question, cells, charge, health, looked_after)
@@ -249,7 +249,7 @@ def _verdict(
     if charge is None:
         return PackVerdict.UNKNOWN, Sentence("Nothing was read that tells how this pack stands.")
     days = (question.at - charge.visit.at).days
-    if days > _CHARGE_HOLDS_DAYS:
+    if days > CHARGE_HOLDS_DAYS:
         return PackVerdict.UNKNOWN, Sentence(
             "The last reading is {days} days old: what is left now is not known. Read the pack again.", days=days
         )
