@@ -79,13 +79,15 @@ class Sheet:
     rows: tuple[tuple[Cell, ...], ...]
 
 
-def read_sheet(path: Path) -> Sheet:
+def read_sheet(path: Path, *, least_rows: int = 1) -> Sheet:
     """The table in a file.
 
     Parameters
     ----------
     path
         A CSV file or an Excel workbook (.xlsx), told apart by what is in it; at most 5 MB and 5,000 rows.
+    least_rows
+        How many must stand below the names of the columns: one, or none.
 
     Raises
     ------
@@ -104,16 +106,16 @@ def read_sheet(path: Path) -> Sheet:
     if content.startswith(_ZIP_MARK):
         answer = result_of(
             "scrubwright.paperwork.readings_workbook:sheet_of_workbook",
-            (str(path.resolve()), path.name),
+            (str(path.resolve()), path.name, least_rows),
             _LIMITS,
             file=path.name,
         )
         assert isinstance(answer, Sheet)
         return answer
-    return sheet_of_csv(content, path.name)
+    return sheet_of_csv(content, path.name, least_rows=least_rows)
 
 
-def sheet_of_csv(content: bytes, file: str) -> Sheet:
+def sheet_of_csv(content: bytes, file: str, *, least_rows: int = 1) -> Sheet:
     """The table in the content of a CSV file.
 
     Parameters
@@ -122,6 +124,8 @@ def sheet_of_csv(content: bytes, file: str) -> Sheet:
         All of it.
     file
         Its name, for the messages.
+    least_rows
+        As for `read_sheet`.
 
     Raises
     ------
@@ -136,10 +140,10 @@ def sheet_of_csv(content: bytes, file: str) -> Sheet:
         raise UnreadablePaper(
             "{file} has no columns: its first row must name them, with commas, semicolons or tabs between.", file=file
         )
-    return sheet_of_rows(_csv_rows(text, separator, file), file=file, separator=separator)
+    return sheet_of_rows(_csv_rows(text, separator, file), file=file, separator=separator, least_rows=least_rows)
 
 
-def sheet_of_rows(rows: Iterator[tuple[Cell, ...]], file: str, separator: str) -> Sheet:
+def sheet_of_rows(rows: Iterator[tuple[Cell, ...]], file: str, separator: str, *, least_rows: int = 1) -> Sheet:
     """The table of some rows; the first that holds anything names the columns.
 
     Parameters
@@ -148,6 +152,8 @@ def sheet_of_rows(rows: Iterator[tuple[Cell, ...]], file: str, separator: str) -
         All rows of the file from its first on; no more of them are taken than a table may have.
     file, separator
         As in `Sheet`.
+    least_rows
+        As for `read_sheet`.
 
     Raises
     ------
@@ -179,7 +185,7 @@ def sheet_of_rows(rows: Iterator[tuple[Cell, ...]], file: str, separator: str) -
     begin = next((index for index, row in enumerate(kept) if row and not _is_hint(row)), len(kept))
     if begin == len(kept):
         raise UnreadablePaper("{file} is empty. Take a blank: its first row names the columns.", file=file)
-    if begin == len(kept) - 1:
+    if len(kept) - 1 - begin < least_rows:
         raise UnreadablePaper(
             "{file} names its columns but holds no reading. Write one row for each visit below them.", file=file
         )

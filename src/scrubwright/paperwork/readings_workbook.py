@@ -29,7 +29,7 @@ _HALF_SECOND = timedelta(milliseconds=500)
 _UNSOLVED = Cell(text="", kind=CellKind.UNSOLVED)
 
 
-def sheet_of_workbook(path: str, file: str) -> Sheet:
+def sheet_of_workbook(path: str, file: str, least_rows: int = 1) -> Sheet:
     """The table in a workbook: its sheet called "readings", else its first.
 
     Parameters
@@ -38,6 +38,8 @@ def sheet_of_workbook(path: str, file: str) -> Sheet:
         Where the workbook is (.xlsx).
     file
         Its name, for the messages.
+    least_rows
+        How many must stand below the names of the columns.
 
     Raises
     ------
@@ -59,6 +61,7 @@ def sheet_of_workbook(path: str, file: str) -> Sheet:
         (tuple(EMPTY if is_worked_out and cell is _UNSOLVED else cell for cell, _ in row) for row in rows),
         file=file,
         separator="",
+        least_rows=least_rows,
     )
 
 
