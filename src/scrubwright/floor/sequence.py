@@ -57,18 +57,29 @@ class Tour:
     cost_s: float
 
 
-def tour_of(entries: NDArray[np.intp], links: Links) -> Tour:
+def tour_of(entries: NDArray[np.intp], links: Links, *, start: int = 1, used_l: float = 0.0) -> Tour:
     """A tour with the best stops for its order.
+
+    Parameters
+    ----------
+    entries
+        In driving order, shape (k,).
+    links
+        Costs and loads.
+    start
+        The end that the machine comes from; 1 is the parking place.
+    used_l
+        What is gone from its first tankful already [L].
 
     **Source** split of a giant tour, C. Prins, Computers & Operations Research 31(12), 2004,
     doi:10.1016/S0305-0548(03)00158-8.
     """
     base_s = float(
-        links.link_s[1, entries[0]]
+        links.link_s[start, entries[0]]
         + links.link_s[entries[:-1] ^ 1, entries[1:]].sum()
         + links.link_s[entries[-1] ^ 1, 0]
     )
-    stops, extra_s = split(entries, links.link_s, links.loads)
+    stops, extra_s = split(entries, links.link_s, links.loads, used_l)
     return Tour(entries=entries, stops=stops, cost_s=base_s + extra_s)
 
 

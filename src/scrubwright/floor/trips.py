@@ -80,7 +80,9 @@ def fewest_trips(water_l: float, capacity_l: float) -> int:
     return max(1, int(np.ceil(water_l / capacity_l - 1e-9)))
 
 
-def split(entries: NDArray[np.intp], link_s: NDArray[np.float32], loads: Loads) -> tuple[tuple[int, ...], float]:
+def split(
+    entries: NDArray[np.intp], link_s: NDArray[np.float32], loads: Loads, used_l: float = 0.0
+) -> tuple[tuple[int, ...], float]:
     """The cheapest places to stop along an order of lanes, and what they add [s].
 
     Every stretch between stops takes at most a tankful. Stop k comes after the lane at that position.
@@ -93,29 +95,34 @@ def split(entries: NDArray[np.intp], link_s: NDArray[np.float32], loads: Loads) 
         Seconds of a link between ends, shape (2n, 2n).
     loads
         Water and stops.
+    used_l
+        What is gone from the first tankful already [L, >= 0].
 
     Notes
     -----
     Exact, by dynamic programming over positions with a sliding window of least costs.
     **Source** C. Prins, Computers & Operations Research 31(12), 2004, doi:10.1016/S0305-0548(03)00158-8.
     """
-    level_l = np.cumsum(loads.water_l[entries >> 1])
+    level_l = used_l + np.cumsum(loads.water_l[entries >> 1])
     if level_l[-1] <= loads.capacity_l + 1e-9:
         return (), 0.0
     out, into = entries[:-1] ^ 1, entries[1:]
     extra_s = (loads.stop_s(out, into)[0] - link_s[out, into]).tolist()
-    used_l = level_l.tolist()
-    count = len(used_l)
+    levels_l = level_l.tolist()
+    count = len(levels_l)
     least_s = [0.0] * count
     before = [-1] * count
     window: deque[int] = deque()
     start = -1
     for stop in range(count):
         # Before the first stop a stretch starts at the beginning (-1).
-        while window and used_l[stop] - used_l[window[0]] > loads.capacity_l + 1e-9:
+        while window and levels_l[stop] - levels_l[window[0]] > loads.capacity_l + 1e-9:
             window.popleft()
-        if used_l[stop] <= loads.capacity_l + 1e-9:
+        if levels_l[stop] <= loads.capacity_l + 1e-9:
             reached_s, start = 0.0, -1
+        elif not window:
+            # What is left in the tank does not do the first lane.
+            raise BadInput("The tank holds too little for the next lane; empty and fill it before you go on.")
         else:
             start = window[0]
             reached_s = least_s[start]

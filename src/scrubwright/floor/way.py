@@ -110,15 +110,15 @@ class _Walk:
         )
 
 
-def way_of(tour: Tour, net: Network, vehicle: Vehicle, service: Service) -> tuple[WayLeg, ...]:
-    """All legs of a tour, from the parking place and back to it.
+def way_of(tour: Tour, net: Network, vehicle: Vehicle, service: Service, start: int = 1) -> tuple[WayLeg, ...]:
+    """All legs of a tour, from the parking place, or another end, and back to the parking place.
 
     Their seconds add up to the lanes' own time and the tour's cost.
 
     **Source** ours, see docs/explanation/sequence.md.
     """
     walk = _Walk(net, vehicle, service)
-    at = 1
+    at = start
     for position, entry in enumerate(tour.entries.tolist()):
         if position and position - 1 in tour.stops:
             walk.stop(at, entry)

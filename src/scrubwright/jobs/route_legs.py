@@ -49,6 +49,8 @@ def told_route(
     machine: int,
     first_lane: int,
     first_block: int,
+    start: int = 1,
+    used_l: float = 0.0,
 ) -> Told:
     """The way of one machine with its clock, tanks, blocks and stops.
 
@@ -62,11 +64,13 @@ def told_route(
         Names of service points, and of areas by number.
     machine, first_lane, first_block
         Number of the machine, and of its first lane and block.
+    start, used_l
+        The end that it comes from, 1 being the parking place, and what is gone from its tank already [L].
     """
-    legs = way.way_of(tour, net, vehicle, service)
+    legs = way.way_of(tour, net, vehicle, service, start)
     start_s = np.concatenate([[0.0], np.cumsum([leg.duration_s for leg in legs])])
     lanes = [net.lanes[(int(entry) >> 1) - 1] for entry in tour.entries]
-    run = _tanks_along(legs, lanes, tanks, flow_l_per_min)
+    run = _tanks_along(legs, lanes, tanks, flow_l_per_min, used_l)
     found_runs = runs.runs(tour.entries, tour.stops, beside)
     block_of = [
         number for number, each in enumerate(found_runs, start=first_block) for _ in range(each.first, each.last + 1)
@@ -116,7 +120,7 @@ def _length_m(points_m: NDArray[np.float64]) -> float:
 
 
 def _tanks_along(
-    legs: tuple[way.WayLeg, ...], lanes: list[LaneLine], tanks: TankPair, flow_l_per_min: float
+    legs: tuple[way.WayLeg, ...], lanes: list[LaneLine], tanks: TankPair, flow_l_per_min: float, gone_l: float
 ) -> TankRun:
     deck_down_s = np.array([leg.duration_s if leg.kind == way.SCRUB else 0.0 for leg in legs])
     second = np.array([leg.position is not None and lanes[leg.position].second for leg in legs])
@@ -135,6 +139,7 @@ def _tanks_along(
         fills=np.array([leg.kind == way.FILL for leg in legs]),
         dumps=np.array([leg.kind == way.EMPTY for leg in legs]),
         comes_back_l=np.where(first, 0.0, tanks.recovered_fraction * laid_l),
+        start_solution_l=tanks.solution_l - gone_l,
     )
 
 

@@ -4,21 +4,23 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
+from enum import Enum
 
 import numpy as np
 
 from scrubwright.floor.site import FloorPlan
+from scrubwright.jobs.route_again import route_again
 from scrubwright.jobs.route_answer import RouteAnswer
 from scrubwright.jobs.shift_answer import Change, Limit, ShiftAnswer
-from scrubwright.jobs.shift_planned import FITS_FRACTION, Planned, shift_planned
+from scrubwright.jobs.shift_legs import as_measured
+from scrubwright.jobs.shift_planned import FITS_FRACTION, Planned, shift_planned, stages_of
 from scrubwright.jobs.shift_question import ShiftQuestion
 from scrubwright.measures.errors import BadInput, NoAnswer, OutOfRange
 from scrubwright.measures.sentence import Sentence
 
 NOTHING, A_SETTING, TIME, QUALITY, FLOOR = range(5)
-# As many changes as a person reads at night, and no more routes than a person waits for.
+# As many changes as a person reads at night.
 MOST_TOLD = 5
-MOST_ROUTES = 6
 EARLIER_STEP_S = 900.0
 # A later start still counts as the same night.
 MOST_EARLIER_S = 4 * 3600.0
@@ -26,14 +28,22 @@ LEAST_OVERLAP_M = 0.03
 LEAST_GAIN_FRACTION = 0.02
 
 
+class _Way(Enum):
+    """What a change does to the way through the floor, the quickest to plan first."""
+
+    SAME = 0
+    REORDERED = 1
+    ANEW = 2
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Candidate:
-    """A change not yet planned; `keeps_route` where the way through the floor stays the same."""
+    """A change not yet planned."""
 
     told: Sentence
     question: ShiftQuestion
     pain: int
-    keeps_route: bool
+    way: _Way
     floor_left_m2: float = 0.0
 
 
@@ -56,16 +66,11 @@ def changes_for(
     """
     answer = planned.answer
     found: list[Change] = []
-    routes = 0
-    for candidate in sorted(
-        _candidates(answer), key=lambda each: (not each.keeps_route, each.pain, each.floor_left_m2)
-    ):
-        if not candidate.keeps_route:
-            # Once something light makes it fit, heavier changes need not be planned.
-            if routes >= MOST_ROUTES or any(_fits(change) and change.pain < candidate.pain for change in found):
-                continue
-            routes += 1
-        change = _planned(candidate, answer.route if candidate.keeps_route else None, same_chance, samples)
+    for candidate in sorted(_candidates(answer), key=lambda each: (each.way.value, each.pain, each.floor_left_m2)):
+        # Once something lighter makes it fit, a heavier change that needs another way is not worth the wait.
+        if candidate.way is not _Way.SAME and any(_fits(each) and each.pain < candidate.pain for each in found):
+            continue
+        change = _planned(candidate, answer, same_chance, samples)
         if change is not None and change.chance_fraction > answer.chance.chance_fraction + LEAST_GAIN_FRACTION:
             found.append(change)
     return tuple(sorted(found, key=_rank)[:MOST_TOLD])
@@ -82,10 +87,11 @@ def _rank(change: Change) -> tuple[bool, float, float, float]:
 
 
 def _planned(
-    candidate: _Candidate, route: RouteAnswer | None, same_chance: Callable[[], np.random.Generator], samples: int
+    candidate: _Candidate, asked: ShiftAnswer, same_chance: Callable[[], np.random.Generator], samples: int
 ) -> Change | None:
     """The change planned; None where it cannot be planned at all."""
     try:
+        route = _route(candidate, asked, same_chance())
         planned = shift_planned(candidate.question, rng=same_chance(), route=route, samples=samples)
     except (BadInput, OutOfRange, NoAnswer):
         # Another flow or overlap may leave a lane longer than a tankful; then it is no change to offer.
@@ -100,6 +106,32 @@ def _planned(
         pain=candidate.pain,
         floor_left_m2=candidate.floor_left_m2,
         question=candidate.question,
+    )
+
+
+def _route(candidate: _Candidate, asked: ShiftAnswer, rng: np.random.Generator) -> RouteAnswer | None:
+    """The way of the changed shift; None where lanes must be laid anew."""
+    if candidate.way is _Way.SAME:
+        return asked.route
+    night = asked.route.night
+    if candidate.way is _Way.ANEW or night is None:
+        return None
+    question, settings = candidate.question, candidate.question.settings
+    machine = question.machines[0]
+    plate = as_measured(machine.plate, machine.rates)
+    plate = plate if settings.flow is None else replace(plate, default_flow=settings.flow)
+    kept = [
+        number
+        for number, lane in enumerate(night.lanes.lanes, 1)
+        if night.lanes.areas[lane.area] not in settings.leave_out and (settings.edges or lane.kind != "edge")
+    ]
+    return route_again(
+        asked.route,
+        plate,
+        np.array(kept, dtype=np.intp),
+        rng=rng,
+        machines=len(question.machines),
+        stages=stages_of(_floor(question), question, asked.dry_s[1]),
     )
 
 
@@ -124,7 +156,7 @@ def _by_time(answer: ShiftAnswer) -> Iterator[_Candidate]:
             told=Sentence("Start {earlier_s} earlier, at {clock}.", earlier_s=earlier_s, clock=f"{start_at:%H:%M}"),
             question=replace(question, start_at=start_at),
             pain=TIME,
-            keeps_route=all(area.window_from_h is None for area in _floor(question).areas),
+            way=_Way.SAME if all(area.window_from_h is None for area in _floor(question).areas) else _Way.REORDERED,
         )
 
 
@@ -143,14 +175,14 @@ def _by_charge(answer: ShiftAnswer) -> Iterator[_Candidate]:
                 told=Sentence("Charge to {wanted_fraction} before the start.", wanted_fraction=wanted),
                 question=replace(question, machines=machines),
                 pain=TIME,
-                keeps_route=True,
+                way=_Way.SAME,
             )
     if not question.settings.charge_on_the_way and any(machine.charger for machine in question.machines):
         yield _Candidate(
             told=Sentence("Let the machine charge at a stop that has a socket."),
             question=replace(question, settings=replace(question.settings, charge_on_the_way=True)),
             pain=TIME,
-            keeps_route=True,
+            way=_Way.SAME,
         )
 
 
@@ -166,7 +198,7 @@ def _by_setting(answer: ShiftAnswer) -> Iterator[_Candidate]:
             told=Sentence('Set the solution to "{flow}": fewer stops.', flow=less.name),
             question=replace(question, settings=replace(settings, flow=less.name)),
             pain=A_SETTING,
-            keeps_route=False,
+            way=_Way.REORDERED,
         )
     overlap_m = settings.overlap_m if settings.overlap_m is not None else plate.deck.overlap_m
     if overlap_m > LEAST_OVERLAP_M + 0.005:
@@ -174,7 +206,7 @@ def _by_setting(answer: ShiftAnswer) -> Iterator[_Candidate]:
             told=Sentence("Overlap lanes by {overlap_m}: a steady driver, fewer lanes.", overlap_m=LEAST_OVERLAP_M),
             question=replace(question, settings=replace(settings, overlap_m=LEAST_OVERLAP_M)),
             pain=A_SETTING,
-            keeps_route=False,
+            way=_Way.ANEW,
         )
     steps = plate.deck.pressure
     names = [step.name for step in steps]
@@ -184,14 +216,14 @@ def _by_setting(answer: ShiftAnswer) -> Iterator[_Candidate]:
             told=Sentence('Scrub at pressure "{pressure}": less current, less bite.', pressure=names[at - 1]),
             question=replace(question, settings=replace(settings, pressure=names[at - 1])),
             pain=QUALITY,
-            keeps_route=True,
+            way=_Way.SAME,
         )
     if settings.edges and any(lane.kind == "edge" for lane in answer.route.lanes):
         yield _Candidate(
             told=Sentence("Leave the passes along walls and racks for another night."),
             question=replace(question, settings=replace(settings, edges=False)),
             pain=QUALITY,
-            keeps_route=False,
+            way=_Way.REORDERED,
         )
 
 
@@ -201,7 +233,7 @@ def _by_machine(answer: ShiftAnswer) -> Iterator[_Candidate]:
         told=Sentence("Send {count} machines of this kind, charged alike.", count=len(question.machines) + 1),
         question=replace(question, machines=(*question.machines, question.machines[-1])),
         pain=TIME,
-        keeps_route=False,
+        way=_Way.REORDERED,
     )
 
 
@@ -222,7 +254,7 @@ def _by_floor(answer: ShiftAnswer) -> Iterator[_Candidate]:
             told=Sentence("Leave out {areas} tonight: {left_m2}.", areas=", ".join(names), left_m2=left_m2),
             question=replace(question, settings=replace(question.settings, leave_out=leave_out)),
             pain=FLOOR,
-            keeps_route=False,
+            way=_Way.REORDERED,
             floor_left_m2=left_m2,
         )
 

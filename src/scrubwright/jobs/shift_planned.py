@@ -103,7 +103,7 @@ def shift_planned(
                 flow=settings.flow,
                 leave_out=settings.leave_out,
                 edges=settings.edges,
-                stages=_stages(floor, question, dry_s[1]),
+                stages=stages_of(floor, question, dry_s[1]),
             ),
             progress=None if progress is None else lambda part: progress(0.85 * part),
             clock=clock,
@@ -164,7 +164,7 @@ def _wet_crossed_m(route: RouteAnswer, dry_s: float) -> float:
     return math.fsum(wet_crossed_m(each.legs, route.deck_width_m, dry_s) for each in route.routes)
 
 
-def _stages(floor: FloorPlan, question: ShiftQuestion, dry_s: float) -> Stages:
+def stages_of(floor: FloorPlan, question: ShiftQuestion, dry_s: float) -> Stages:
     """Areas by when they may be wet, by importance where that is asked for, then by when they must be dry."""
     keys = {}
     for area in floor.areas:
