@@ -197,6 +197,16 @@ def test_floor_is_closed_no_later_and_opened_no_earlier_than_planned() -> None:
             assert 0 <= sign * (since_s - told_s) < 60
 
 
+def test_many_sections_stand_by_name_from_the_first_to_the_last() -> None:
+    answer = shift_answer()
+    first = answer.sections[0]
+    many = [replace(first, blocks=(n,), close_s=60.0 * n, open_s=60.0 * n + 600) for n in range(1, 13)]
+    body = section(replace(answer, sections=tuple(many)), "Closed to people").split("\n")
+    assert body[1].split()[:2] == ["04:01", "04:22"]
+    assert body[1].endswith("1-12")
+    assert body[2].strip().startswith("Section by section")
+
+
 def test_a_caution_of_the_start_is_told_once() -> None:
     answer = shift_answer()
     start = next(each.told for each in answer.route.cautions if each.bites is Bites.START)

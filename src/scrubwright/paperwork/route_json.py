@@ -113,6 +113,9 @@ def area_fields(area: Area) -> dict[str, Json]:
         "priority": area.priority,
         "passes": area.passes,
         "edges": area.edges.value,
+        "people": area.people,
+        "window_from_h": None if area.window_from_h is None else number_field("window_from_h", area.window_from_h),
+        "window_until_h": None if area.window_until_h is None else number_field("window_until_h", area.window_until_h),
     }
 
 

@@ -2,9 +2,11 @@
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import timedelta
 
 from scrubwright.jobs.route_answer import Bites, Pattern
+from scrubwright.jobs.shift_answer import Section as ClosedSection
 from scrubwright.jobs.shift_answer import ShiftAnswer, ShiftVerdict
 from scrubwright.measures.provenance import Origin, Sourced
 from scrubwright.measures.sentence import Sentence
@@ -29,6 +31,8 @@ from scrubwright.paperwork.shift_words import (
 from scrubwright.paperwork.text_columns import WIDTH, Column, row, wrapped
 from scrubwright.paperwork.wording import Teller
 
+# Past so many, what is closed to people stands by name.
+MOST_SECTIONS = 10
 _ORIGIN_WIDTH = 17
 _WIDEST_NAME = 34
 _LEAST_LABEL = 20
@@ -257,17 +261,21 @@ def _on_the_way(answer: ShiftAnswer, teller: Teller) -> str:
 
 
 def _closed(answer: ShiftAnswer, teller: Teller) -> str:
-    """Where people must keep off, from when until when."""
+    """Where people must keep off, from when until when; many sections of one name as one line."""
     if not answer.sections:
         return ""
+    shown, more = answer.sections, ""
+    if len(shown) > MOST_SECTIONS:
+        shown = _by_name(shown)
+        more = teller.words("Section by section: on the page (--html) and on the sheet (--pdf).")
     cells = [
         (
             clock_words(at(answer, section.close_s) - timedelta(seconds=30)),
             clock_from_words(at(answer, section.open_s)),
             section.name,
-            ", ".join(str(block) for block in section.blocks),
+            lane_list(section.blocks, Pattern.IN_ORDER),
         )
-        for section in answer.sections
+        for section in shown
     ]
     titles = tuple(teller.words(each) for each in ("From", "Until", "Where", "Blocks"))
     name = min(_WIDEST_NAME, max(len(each[2]) for each in (titles, *cells)))
@@ -277,7 +285,24 @@ def _closed(answer: ShiftAnswer, teller: Teller) -> str:
         Column(width=name),
         Column(width=WIDTH - 8 - 12 - name),
     )
-    return "\n".join(row(each, columns) for each in (titles, *cells))
+    lines = [row(each, columns) for each in (titles, *cells)]
+    return "\n".join([*lines, wrapped(more, indent="  ")] if more else lines)
+
+
+def _by_name(sections: Sequence[ClosedSection]) -> tuple[ClosedSection, ...]:
+    """Sections of one name as one, closed from the first until the last is dry."""
+    names: dict[str, list[ClosedSection]] = {}
+    for section in sections:
+        names.setdefault(section.name, []).append(section)
+    return tuple(
+        replace(
+            parts[0],
+            blocks=tuple(sorted({block for part in parts for block in part.blocks})),
+            close_s=min(part.close_s for part in parts),
+            open_s=max(part.open_s for part in parts),
+        )
+        for parts in names.values()
+    )
 
 
 def _told(sentences: Iterable[Sentence], teller: Teller) -> str:
