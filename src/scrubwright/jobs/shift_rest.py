@@ -1,0 +1,159 @@
+"""The rest of a shift planned anew in the middle of it: done lanes stay done."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import Point, Polygon
+
+from scrubwright.floor.blocks import neighbours
+from scrubwright.floor.edges import deck_print
+from scrubwright.floor.links import network
+from scrubwright.floor.night import Night
+from scrubwright.jobs.route_again import lane_ends, route_again
+from scrubwright.jobs.route_answer import RouteAnswer
+from scrubwright.jobs.route_service import service_of, stations, tanks_of, vehicle_of
+from scrubwright.jobs.shift_answer import ShiftAnswer
+from scrubwright.jobs.shift_legs import as_measured
+from scrubwright.jobs.shift_planned import Planned, shift_planned, stages_of
+from scrubwright.machine.plate import Plate
+from scrubwright.measures.errors import BadInput, NoAnswer
+
+
+def rest_of_shift(
+    answer: ShiftAnswer,
+    done: Sequence[int],
+    *,
+    now: datetime,
+    charge_fraction: float,
+    rng: np.random.Generator,
+    machines: int | None = None,
+    blocked: Polygon | None = None,
+    samples: int = 1024,
+) -> Planned:
+    """Plan what is left of a shift: after an aisle was blocked, a machine lost, or time ran away.
+
+    One machine goes on from the end of the last lane it did, with what is left in its tank; where several
+    work on, each starts from the parking place with full tanks.
+
+    Parameters
+    ----------
+    answer
+        The shift as it was planned.
+    done
+        Numbers of the lanes that are done, as printed, in the order in which they were done.
+    now
+        When it goes on.
+    charge_fraction
+        Charge left in each pack [0 to 1].
+    rng
+        Where chance comes from.
+    machines
+        How many work on; None: as many as before.
+    blocked
+        Floor that cannot be driven on tonight [m].
+    samples
+        How many shifts are drawn.
+
+    Raises
+    ------
+    BadInput
+        A lane that the shift does not have, or more machines than before.
+    NoAnswer
+        Nothing is left, or the route does not know its night.
+
+    Notes
+    -----
+    **Source** ours, see docs/explanation/the-shift.md.
+    """
+    route, question = answer.route, answer.question
+    count = len(question.machines) if machines is None else machines
+    if not 1 <= count <= len(question.machines):
+        raise BadInput(
+            "{given} machines are to go on; the shift began with {began}. Enter from 1 to that.",
+            given=count,
+            began=len(question.machines),
+        )
+    ends = lane_ends(route)
+    unknown = [number for number in done if number not in ends]
+    if unknown:
+        raise BadInput(
+            "There is no lane {lane} in this shift; enter the numbers that stand on the map, up to {last}.",
+            lane=unknown[0],
+            last=max(ends, default=0),
+        )
+    night = route.night
+    if night is None:
+        raise NoAnswer("This route was read from a file and cannot be planned on; plan the floor again.")
+    kept = np.array(sorted({end >> 1 for number, end in ends.items() if number not in set(done)}), dtype=np.intp)
+    machine = question.machines[0]
+    plate = as_measured(machine.plate, machine.rates)
+    start, used_l = _standing(answer, done, ends) if count == 1 else (1, 0.0)
+    if blocked is not None:
+        kept = _clear_of(night, kept, blocked, route.deck_width_m)
+        route, kept, start = _round_it(route, night, kept, start, blocked, plate)
+    again = route_again(
+        route,
+        plate,
+        kept,
+        rng=rng,
+        machines=count,
+        stages=stages_of(question.site.floor(question.floor_name), question, answer.dry_s[1]),
+        start=start,
+        used_l=used_l,
+    )
+    rest = replace(
+        question,
+        start_at=now,
+        machines=tuple(replace(each, charge_fraction=charge_fraction) for each in question.machines[:count]),
+    )
+    return shift_planned(rest, rng=rng, route=again, samples=samples)
+
+
+def _standing(answer: ShiftAnswer, done: Sequence[int], ends: dict[int, int]) -> tuple[int, float]:
+    """The end at which the machine stands, and what is gone from its tank [L]: as planned after the last lane done."""
+    if not done:
+        return 1, 0.0
+    last = done[-1]
+    for route in answer.route.routes:
+        for leg in route.legs:
+            if leg.lane == last:
+                return ends[last] ^ 1, answer.route.solution_tank_l - leg.solution_l
+    return 1, 0.0
+
+
+def _clear_of(night: Night, kept: NDArray[np.intp], blocked: Polygon, deck_width_m: float) -> NDArray[np.intp]:
+    """The lanes that keep off the blocked floor."""
+    lanes = night.net.lanes
+    return np.array(
+        [each for each in kept if not deck_print(lanes[each - 1].line, deck_width_m).intersects(blocked)], dtype=np.intp
+    )
+
+
+def _round_it(
+    route: RouteAnswer, night: Night, kept: NDArray[np.intp], start: int, blocked: Polygon, plate: Plate
+) -> tuple[RouteAnswer, NDArray[np.intp], int]:
+    """The route with ways round the blocked floor, for what is kept alone; with the new numbers of lanes and start."""
+    vehicle = vehicle_of(plate, route.overlap_m)
+    named = stations(route.plan, plate)
+    service = service_of(named, plate, vehicle, tanks_of(plate))
+    centre = night.floor.centre.difference(blocked.buffer(vehicle.half_gauge_m))
+    at_home = min(
+        (part for part in shapely.get_parts(centre) if part.area > 0),
+        key=lambda part: part.distance(Point(named.parking.x_m, named.parking.y_m)),
+    )
+    # The lane that the machine stands at stays in, for its end, and is not driven again.
+    standing = [] if start == 1 else [start >> 1]
+    numbers = [*standing, *(int(each) for each in kept)]
+    lanes = tuple(night.net.lanes[number - 1] for number in numbers)
+    net = network(lanes, night.floor.free.difference(blocked), at_home, vehicle, service)
+    beside = neighbours(lanes, vehicle.pitch_m)
+    first = 1 + len(standing)
+    return (
+        replace(route, night=replace(night, net=net, beside=beside, lanes=replace(night.lanes, lanes=lanes))),
+        np.arange(first, len(lanes) + 1, dtype=np.intp),
+        1 if start == 1 else 2 + (start & 1),
+    )
