@@ -31,8 +31,8 @@ class Figure:
 
 def figures(answer: RouteAnswer, teller: Teller) -> str:
     """The numbers of a route, the time largest."""
-    given = [each for each in answer.provenance if not is_a_result(answer, each.name)]
     first, *others = floor_figures(answer, teller)
+    given = given_to_route(answer, teller)
     return f"{drawn_figure(first, 'figure answer-figure', teller)}{figure_list(others, given, teller)}"
 
 
@@ -41,13 +41,19 @@ def floor_figures(answer: RouteAnswer, teller: Teller) -> list[Figure]:
     return [*_first(answer, teller), *_others(answer, teller)]
 
 
-def figure_list(results: Sequence[Figure], given: Sequence[Sourced], teller: Teller) -> str:
+def given_to_route(answer: RouteAnswer, teller: Teller) -> list[Figure]:
+    """What went into the route, called by what it is."""
+    given = (each for each in answer.provenance if not is_a_result(answer, each.name))
+    return [given_figure(each, teller.tell(each.detail), teller) for each in given]
+
+
+def figure_list(results: Sequence[Figure], given: Sequence[Figure], teller: Teller) -> str:
     """The numbers in sight, the others behind a tap, and behind another what went into them."""
     in_sight = MOST_IN_SIGHT - 1
     parts = [drawn_figure(each, "figure", teller) for each in results[:in_sight]]
     folded = {
         teller.words("More numbers"): list(results[in_sight:]),
-        teller.words("What the plan was made with"): [_given(each, teller) for each in given],
+        teller.words("What the plan was made with"): list(given),
     }
     for title, hidden in folded.items():
         if hidden:
@@ -175,22 +181,26 @@ def result_figure(
     source = next((each for each in provenance if each.name == name), None)
     # What the planner worked out is an estimate unless it says more.
     origin = source.origin if source else Origin.ESTIMATE
-    told = teller.tell(source.detail).removesuffix(".") + "." if source else ""
+    told = _sentence(teller.tell(source.detail)) if source else ""
     # An estimate that says how it was worked out needs no more words about it.
     where = "" if source and origin is Origin.ESTIMATE else _origin_told(origin, teller)
     said = " ".join(part for part in (detail, told, where) if part)
     return Figure(name=name, label=label, value=text, origin=origin, detail=said, band=band)
 
 
-def _given(source: Sourced, teller: Teller) -> Figure:
-    """A number that went in, called by what it is, with its band."""
+def _sentence(told: str) -> str:
+    return told[:1].upper() + told[1:].removesuffix(".") + "." if told else ""
+
+
+def given_figure(source: Sourced, label: str, teller: Teller) -> Figure:
+    """A number that went in, with its range behind a tap."""
     said = _origin_told(source.origin, teller)
     if source.low is not None and source.high is not None:
         low, high = (teller.number(source.name, end) for end in (source.low, source.high))
         said = f"{teller.words('8 times in 10 between {low} and {high}.', low=low, high=high)} {said}"
     return Figure(
         name=source.name,
-        label=teller.tell(source.detail),
+        label=label,
         value=teller.number(source.name, source.value),
         origin=source.origin,
         detail=said,

@@ -134,15 +134,16 @@ def rest(answer: RouteAnswer, teller: Teller) -> str:
             )
         if rows:
             sum_m2 = teller.number("area_m2", float(sum(group.area_m2 for group in groups)))
-            parts.append(f"<div><h2>{escape(title)}: {escape(held(sum_m2))}</h2>{_shortened(rows, teller)}</div>")
+            parts.append(f"<div><h2>{escape(title)}: {escape(held(sum_m2))}</h2>{shortened(rows, teller)}</div>")
     if answer.why[1:]:
         rows = [f'<li class="why">{escape(held(teller.tell(each)))}</li>' for each in answer.why[1:]]
         title = teller.words("Why, and what would change it")
-        parts.append(f"<div><h2>{escape(title)}</h2>{_shortened(rows, teller)}</div>")
+        parts.append(f"<div><h2>{escape(title)}</h2>{shortened(rows, teller)}</div>")
     return "".join(parts)
 
 
-def _shortened(rows: list[str], teller: Teller) -> str:
+def shortened(rows: list[str], teller: Teller) -> str:
+    """The first rows of a list, the others behind a tap."""
     shown = f"<ul>{''.join(rows[:MOST_SHOWN])}</ul>"
     hidden = rows[MOST_SHOWN:]
     if not hidden:

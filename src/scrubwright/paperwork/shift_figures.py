@@ -4,14 +4,23 @@ import math
 from collections.abc import Sequence
 
 from scrubwright.jobs.shift_answer import ShiftAnswer
-from scrubwright.paperwork.route_figures import Figure, drawn_figure, figure_list, floor_figures, result_figure
-from scrubwright.paperwork.route_text import is_a_result
+from scrubwright.paperwork.route_figures import (
+    Figure,
+    drawn_figure,
+    figure_list,
+    floor_figures,
+    given_figure,
+    given_to_route,
+    result_figure,
+)
 from scrubwright.paperwork.shift_words import (
+    RESULTS,
     at,
     chance_words,
     clock_from_words,
     clock_words,
     limits_words,
+    provenance_words,
     share_words,
 )
 from scrubwright.paperwork.wording import Teller
@@ -32,7 +41,7 @@ def chance_figure(answer: ShiftAnswer, teller: Teller) -> str:
     )
     give = words("The ± is what another draw could say: twice its standard error, in points of a hundred.")
     figure = result_figure(
-        answer.provenance,
+        (),
         teller,
         "chance_fraction",
         words("Chance of finishing, dry in time, with charge to spare"),
@@ -46,11 +55,12 @@ def shift_figures(answer: ShiftAnswer, teller: Teller) -> str:
     """What decides the night, each with its range; then the floor's numbers, and what the plan was made with."""
     floor = [each for each in floor_figures(answer.route, teller) if each.name not in _TOLD_BY_THE_SHIFT]
     known = {each.name for each in answer.provenance}
-    results = {"chance_fraction", *(each.name for each in _decides(answer, teller))}
-    given = [each for each in answer.provenance if each.name not in results]
-    given += [
-        each for each in answer.route.provenance if each.name not in known and not is_a_result(answer.route, each.name)
+    given = [
+        given_figure(each, provenance_words(each, teller), teller)
+        for each in answer.provenance
+        if each.name not in RESULTS
     ]
+    given += [each for each in given_to_route(answer.route, teller) if each.name not in known]
     return figure_list([*_decides(answer, teller), *floor], given, teller)
 
 

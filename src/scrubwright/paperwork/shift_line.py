@@ -1,6 +1,6 @@
 """The night line: one strip of time a machine, from the start to the hour the floor must be dry, and the chance."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 
@@ -19,6 +19,8 @@ _LEAST_RUN = 0.035
 _USUAL_WIDE = 640
 _GEM = '<path class="gem" d="M0-13 13 0 0 13-13 0Z"/><text class="inside" y="5">{number}</text>'
 _SIGNED = (Doing.SERVICE, Doing.CHARGE)
+# Whose word comes first where there is no room for all.
+_CALLED = (Doing.SCRUB, Doing.SERVICE, Doing.CHARGE, Doing.WAIT, Doing.DRYING, Doing.MOVE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,11 +42,11 @@ def night_line(answer: ShiftAnswer, teller: Teller, axis: Axis) -> str:
     parts: list[str] = []
     told: set[Doing] = set()
     for shift in answer.machines:
-        calls = list(_calls(shift, told, teller, axis))
+        calls, shown = _calls(shift, told, teller, axis)
         if calls:
-            parts.append(f'<g class="calls" transform="translate(0 {high})">{"".join(calls)}</g>')
+            parts.append(f'<g class="calls" transform="translate(0 {high})">{calls}</g>')
             high += _ROW
-        told |= {each.doing for each in shift.line}
+        told |= shown
         parts.append(f'<g class="strip" transform="translate(0 {high})">{_strip(answer, shift, teller, axis)}</g>')
         high += _STRIP + 6
     chance_y = high - (len(answer.machines) * (_STRIP + 6)) / 2 + 4
@@ -95,22 +97,31 @@ def runs_of(line: Sequence[Stretch], axis: Axis) -> tuple[Run, ...]:
 def _strip(answer: ShiftAnswer, shift: MachineShift, teller: Teller, axis: Axis) -> str:
     middle = _STRIP / 2
     parts = [f'<rect class="move" {axis.box(0.0, shift.finish_s)} y="{middle - 1.5}" height="3"/>']
+    # The floor dries while the machine dumps and drives home, so that box lies below the others.
+    drying = [each for each in shift.line if each.doing is Doing.DRYING]
+    parts += [_part("drying", each.start_s, each.end_s, "", axis) for each in drying]
     for run in runs_of(shift.line, axis):
         numbers = str(run.first) if run.first == run.last else f"{run.first}–{run.last}"
         parts.append(_part("scrub", run.start_s, run.end_s, numbers, axis))
+    parts += [_part(_kind(each.doing), each.start_s, each.end_s, "", axis) for each in shift.line if _is_box(each)]
+    # Signs come last: they reach into what stands beside a short stop. A stop at two places has its number once.
+    shown: set[int | None] = set()
     for each in shift.line:
-        if each.doing in (*_SIGNED, Doing.WAIT, Doing.DRYING):
-            parts.append(_part(_kind(each.doing), each.start_s, each.end_s, "", axis))
-    # Signs come last: they reach into what stands beside a short stop.
-    for each in shift.line:
-        if each.doing in _SIGNED:
+        is_again = each.doing is Doing.SERVICE and each.stop in shown
+        if each.doing in _SIGNED and not is_again:
             sign = SOCKET if each.doing is Doing.CHARGE else _GEM.format(number=each.stop or "")
             x = axis.x((each.start_s + each.end_s) / 2)
             parts.append(f'<svg class="sign" x="{x}" y="{middle}" width="1" height="1"><g>{sign}</g></svg>')
+        if each.doing is Doing.SERVICE:
+            shown.add(each.stop)
     if len(answer.machines) > 1:
         name = escape(teller.words("M{machine}", machine=shift.machine))
         parts.append(f'<text class="machine" x="0" dx="-6" y="{middle + 5}">{name}</text>')
     return "".join(parts)
+
+
+def _is_box(stretch: Stretch) -> bool:
+    return stretch.doing in (*_SIGNED, Doing.WAIT)
 
 
 def _part(kind: str, start_s: float, end_s: float, label: str, axis: Axis) -> str:
@@ -127,11 +138,12 @@ def _part(kind: str, start_s: float, end_s: float, label: str, axis: Axis) -> st
     )
 
 
-def _calls(shift: MachineShift, told: set[Doing], teller: Teller, axis: Axis) -> Iterator[str]:
-    """A word above the strip for each thing that a machine does, above the first stretch of it with room."""
+def _calls(shift: MachineShift, told: set[Doing], teller: Teller, axis: Axis) -> tuple[str, set[Doing]]:
+    """A word above the first stretch with room of each thing that a machine does; and which of them are shown."""
+    calls: list[str] = []
     taken: list[tuple[float, float]] = []
     shown: set[Doing] = set()
-    for each in sorted(shift.line, key=lambda one: (one.doing is Doing.MOVE, one.start_s)):
+    for each in sorted(shift.line, key=lambda one: (_CALLED.index(one.doing), one.start_s)):
         if each.doing in told:
             continue
         middle = axis.share_ratio((each.start_s + each.end_s) / 2)
@@ -144,15 +156,20 @@ def _calls(shift: MachineShift, told: set[Doing], teller: Teller, axis: Axis) ->
             taken.append((left, right))
             shown.add(each.doing)
         hidden = "" if fits else ' visibility="hidden"'
-        yield (
+        calls.append(
             f'<text class="call" data-kind="{_kind(each.doing)}" x="{axis.x((each.start_s + each.end_s) / 2)}" '
             f'y="14"{hidden}>{escape(label)}</text>'
         )
+    return "".join(calls), shown
 
 
 def _dry_by(answer: ShiftAnswer, teller: Teller, axis: Axis) -> str:
     label = teller.words("must be dry {clock}", clock=clock_words(answer.question.dry_by))
-    return f'<text class="must" x="{axis.x(axis.dry_by_s)}" dx="-6" y="13">{escape(label)}</text>'
+    x = axis.x(axis.dry_by_s)
+    late = f'<text x="{x}" dx="8" y="13">{escape(teller.words("too late"))}</text>'
+    return f'<text class="must" x="{x}" dx="-6" y="13">{escape(label)}</text>' + (
+        late if axis.span_s > axis.dry_by_s else ""
+    )
 
 
 def _dry_band(answer: ShiftAnswer, teller: Teller, axis: Axis) -> str:

@@ -2,9 +2,9 @@
 
 from html import escape
 
-from scrubwright.jobs.shift_answer import Change, ShiftAnswer, ShiftVerdict
+from scrubwright.jobs.shift_answer import Change, Section, ShiftAnswer, ShiftVerdict
 from scrubwright.paperwork.route_drawing import area_path, plot_of
-from scrubwright.paperwork.route_lists import PAGE_MARGIN_M, PAGE_SCALE_RATIO, held
+from scrubwright.paperwork.route_lists import PAGE_MARGIN_M, PAGE_SCALE_RATIO, held, shortened
 from scrubwright.paperwork.shift_words import (
     at,
     chance_words,
@@ -52,7 +52,7 @@ def sections(answer: ShiftAnswer, teller: Teller) -> str:
     words = teller.words
     rows = []
     for each in answer.sections:
-        blocks = words("blocks {numbers}", numbers=", ".join(str(block) for block in each.blocks))
+        blocks = _blocks(each, teller)
         close, until = clock_words(at(answer, each.close_s)), clock_from_words(at(answer, each.open_s))
         rows.append(
             f'<li class="closing" data-close="{each.close_s:.0f}" data-open="{each.open_s:.0f}">'
@@ -62,16 +62,17 @@ def sections(answer: ShiftAnswer, teller: Teller) -> str:
     hint = words("From the first wet lane until it is dry. Put signs and chains up before, take them down after.")
     return (
         f'<div class="closed"><h3>{escape(words("Closed to people"))}</h3><p class="hint">{escape(hint)}</p>'
-        f"<ul>{''.join(rows)}</ul></div>"
+        f"{shortened(rows, teller)}</div>"
     )
 
 
-def section_outlines(answer: ShiftAnswer) -> str:
+def section_outlines(answer: ShiftAnswer, teller: Teller) -> str:
     """The outlines of closed sections for the plan; a script shows each while it is closed."""
     plot = plot_of(answer.route, PAGE_SCALE_RATIO, PAGE_MARGIN_M)
     return "".join(
         f'<path class="section" data-close="{each.close_s:.0f}" data-open="{each.open_s:.0f}" '
-        f'data-name="{escape(each.name)}" d="{area_path(each.outline, plot)}"/>'
+        f'data-name="{escape(each.name)}" data-blocks="{escape(_blocks(each, teller))}" '
+        f'd="{area_path(each.outline, plot)}"/>'
         for each in answer.sections
     )
 
@@ -97,6 +98,12 @@ def cautions(answer: ShiftAnswer, teller: Teller) -> str:
         f'<p class="caution">{escape(held(teller.tell(each)))}</p>' for each in answer.cautions if each not in known
     ]
     return f'<div class="cautions">{"".join(rows)}</div>' if rows else ""
+
+
+def _blocks(section: Section, teller: Teller) -> str:
+    if len(section.blocks) == 1:
+        return teller.words("block {number}", number=section.blocks[0])
+    return teller.words("blocks {numbers}", numbers=", ".join(str(block) for block in section.blocks))
 
 
 def _change(answer: ShiftAnswer, number: int, change: Change, teller: Teller) -> str:

@@ -78,7 +78,7 @@ def shift_page(answer: ShiftAnswer, teller: Teller) -> str:
         "chance": chance_figure(answer, teller),
         "changes": changes(answer, teller),
         "figures": shift_figures(answer, teller),
-        "plan": floor_picture(route, teller, section_outlines(answer)),
+        "plan": floor_picture(route, teller, section_outlines(answer, teller)),
         **_lines(answer, legs, teller),
         "several": " several" if len(answer.machines) > 1 else "",
         "drying": escape(_drying(answer, teller)),
@@ -105,7 +105,7 @@ def _lines(answer: ShiftAnswer, legs: list[tuple[TimedLeg, ...]], teller: Teller
     title = escape(teller.words("Tanks through the shift"))
     return {
         "line": line,
-        "folded": f'<details class="more"><summary>{title}</summary>{tanks}</details>',
+        "folded": f'<details class="more night several"><summary>{title}</summary>{tanks}</details>',
     }
 
 

@@ -58,13 +58,13 @@ function placeCalls(calls) {
 }
 
 // --- everything at one second ---
-const nows = [...lines.querySelectorAll(".now")];
-const dots = [...lines.querySelectorAll(".at")].map((dot) => {
+const nows = [...document.querySelectorAll(".row .now")];
+const dots = [...document.querySelectorAll(".row .at")].map((dot) => {
   const frame = [...dot.parentElement.querySelectorAll(".frame")].map((each) => Number(each.getAttribute("y1")));
   return { dot, of: dot.dataset.of, index: Number(dot.dataset.machine), top: Math.min(...frame), foot: Math.max(...frame) };
 });
 const timed = [...document.querySelectorAll("[data-close]")].map((piece) => ({
-  piece, close: Number(piece.dataset.close), open: Number(piece.dataset.open), name: piece.dataset.name,
+  piece, close: Number(piece.dataset.close), open: Number(piece.dataset.open), name: piece.dataset.name, blocks: piece.dataset.blocks,
 }));
 
 function moveLine(states) {
@@ -84,12 +84,12 @@ function moveLine(states) {
     dot.setAttribute("cy", (foot - Math.min(1, Math.max(0, share)) * (foot - top)).toFixed(1));
   }
   const closed = [];
-  for (const { piece, close, open, name } of timed) {
+  for (const { piece, close, open, name, blocks } of timed) {
     const isClosed = close <= time && time < open;
     piece.classList.toggle("now-closed", isClosed);
-    if (isClosed && name) closed.push(say("{name} until {clock}", { name, clock: clock(open + 59) }));
+    if (isClosed && name) closed.push(say("{name}, {blocks}, until {clock}", { name, blocks, clock: clock(open + 59) }));
   }
-  put(by("closed"), closed.length ? say("Closed to people now: {names}.", { names: closed.join(", ") }) : say("Nothing is closed to people now."));
+  put(by("closed"), closed.length ? say("Closed to people now: {names}.", { names: closed.join("; ") }) : say("Nothing is closed to people now."));
 }
 
 buildLine();
