@@ -10,10 +10,9 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon, get_coordinates
 
 from scrubwright.jobs.route_answer import Bites, Caution
-from scrubwright.jobs.shift_answer import Change, Course, MachineShift, Section, ShiftAnswer, Stretch
+from scrubwright.jobs.shift_answer import Change, Course, MachineShift, Section, ShiftAnswer, ShiftVerdict, Stretch
 from scrubwright.jobs.shift_question import MachineTonight, Rates, ShiftQuestion
 from scrubwright.measures.provenance import Sourced
-from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.route_json import (
     Json,
     caution_fields,
@@ -54,7 +53,7 @@ def shift_json(answer: ShiftAnswer) -> str:
     page: dict[str, Json] = {"schema": SCHEMA_NAME}
     page |= route_fields(route)
     page |= {
-        "verdict": sentence_fields(Sentence(answer.verdict.value)),
+        "verdict": _verdict(answer.verdict),
         "route_verdict": sentence_fields(route.verdict),
         "why": [sentence_fields(each) for each in (answer.why, *route.why)],
         "cautions": [caution_fields(each) for each in _cautions(answer)],
@@ -199,6 +198,11 @@ def change_fields(change: Change) -> dict[str, Json]:
         "floor_left_m2": number_field("floor_left_m2", change.floor_left_m2),
         "question": question_fields(change.question),
     }
+
+
+def _verdict(verdict: ShiftVerdict) -> dict[str, Json]:
+    """One of three fixed sentences, without values."""
+    return {"template": verdict.value, "values": {}, "text": verdict.value}
 
 
 def _cautions(answer: ShiftAnswer) -> list[Caution]:
