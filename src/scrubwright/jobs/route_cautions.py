@@ -10,6 +10,12 @@ from scrubwright.machine.plate import Plate
 from scrubwright.measures.sentence import Sentence
 
 
+# Of a route alone; a shift counts the charge.
+CHARGE_NOT_COUNTED = Sentence(
+    "This answer does not look at the charge: make sure that the pack lasts the time before you start."
+)
+
+
 def cautions_for(plan: FloorPlan, plate: Plate, routes: Sequence[MachineRoute]) -> tuple[Caution, ...]:
     """The usual cautions of the trade, each where it bites.
 
@@ -32,9 +38,7 @@ def cautions_for(plan: FloorPlan, plate: Plate, routes: Sequence[MachineRoute]) 
             bites=Bites.START,
         ),
         Caution(
-            told=Sentence(
-                "This answer does not look at the charge: make sure that the pack lasts the time before you start."
-            ),
+            told=CHARGE_NOT_COUNTED,
             bites=Bites.START,
         ),
         Caution(

@@ -13,7 +13,7 @@ from scrubwright.jobs.shift_draws import (
     USUAL_HINDRANCES,
     Hindrances,
     ShiftDraws,
-    even_points,
+    even_points_fraction,
     shift_draws,
 )
 from scrubwright.jobs.shift_loads import LegLoads
@@ -108,7 +108,7 @@ def chance_of(
         raise BadInput(
             "The charge to keep is {given}; enter a share from 0 to below 1, such as 0.2.", given=str(reserve_fraction)
         )
-    points = even_points(len(loads), samples, rng)
+    points = even_points_fraction(len(loads), samples, rng)
     parts = [
         outcomes(
             loads,

@@ -85,7 +85,7 @@ class ShiftDraws:
     drying_s: NDArray[np.float64]
 
 
-def even_points(machines: int, samples: int, rng: np.random.Generator) -> NDArray[np.float64]:
+def even_points_fraction(machines: int, samples: int, rng: np.random.Generator) -> NDArray[np.float64]:
     """Points that fill the unit cube evenly, one coordinate for each thing that chance decides.
 
     Parameters
@@ -123,7 +123,7 @@ def even_points(machines: int, samples: int, rng: np.random.Generator) -> NDArra
 
 
 def shift_draws(
-    points: NDArray[np.float64],
+    points_fraction: NDArray[np.float64],
     loads: Sequence[LegLoads],
     *,
     dry_s: tuple[float, float, float],
@@ -137,8 +137,8 @@ def shift_draws(
 
     Parameters
     ----------
-    points
-        Between 0 and 1, shape (n, 3 + 8 for each machine); see `even_points`.
+    points_fraction
+        Between 0 and 1, shape (n, 3 + 8 for each machine); see `even_points_fraction`.
     loads
         One for each machine.
     dry_s
@@ -155,7 +155,7 @@ def shift_draws(
     -----
     **Source** ours, docs/explanation/chance-of-finishing.md; checked in tests/rooms/test_shift_draws.py.
     """
-    u = np.clip(points, _LEAST, _MOST)
+    u = np.clip(points_fraction, _LEAST, _MOST)
     dry, water, busy = u[:, 0], ndtri(u[:, 1]), ndtri(u[:, 2])
     per_h = hindrances.usual_per_h * np.exp(hindrances.night_sd_ratio * busy)
     machines = tuple(
