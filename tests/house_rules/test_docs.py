@@ -109,7 +109,7 @@ def test_every_command_that_a_paper_shows_can_be_typed() -> None:
     shown = [
         (paper.name, option)
         for paper in papers()
-        for command in re.findall(r"scrubwright (?:charging|floor|pack|plate|route|spill)\b[^`\n]*", paper.read_text(encoding="utf-8"))
+        for command in re.findall(r"scrubwright (?:charging|floor|pack|plate|route|shift|spill)\b[^`\n]*", paper.read_text(encoding="utf-8"))
         for option in re.findall(r"--[a-z]+", command)
     ]
     assert sorted({(paper, option) for paper, option in shown if option not in known}) == []
