@@ -9,7 +9,6 @@ from scrubwright.jobs.route_answer import Bites, Caution, LegKind, MachineRoute
 from scrubwright.machine.plate import Plate
 from scrubwright.measures.sentence import Sentence
 
-
 # Of a route alone; a shift counts the charge.
 CHARGE_NOT_COUNTED = Sentence(
     "This answer does not look at the charge: make sure that the pack lasts the time before you start."
