@@ -70,6 +70,15 @@ def test_a_stop_too_short_for_a_letter_still_has_its_number() -> None:
     assert strip_letters(line, Scale(span_s=1000, letters=10), 10) == "#####1####|"
 
 
+def test_what_the_machine_does_hides_the_floor_that_dries_meanwhile() -> None:
+    line = (
+        Stretch(doing=Doing.SCRUB, start_s=0, end_s=500),
+        Stretch(doing=Doing.SERVICE, start_s=500, end_s=700, stop=1),
+        Stretch(doing=Doing.DRYING, start_s=500, end_s=800),
+    )
+    assert strip_letters(line, Scale(span_s=1000, letters=10), 10) == "#####1o~  |"
+
+
 def test_a_stop_at_two_places_has_its_number_once() -> None:
     line = (
         Stretch(doing=Doing.SERVICE, start_s=0, end_s=300, stop=1),

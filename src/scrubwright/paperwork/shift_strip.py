@@ -99,9 +99,12 @@ def _letter(number: int, stretches: Sequence[Stretch], scale: Scale) -> str:
     shares = dict.fromkeys(Doing, 0.0)
     for stretch in stretches:
         shares[stretch.doing] += scale.overlap_s(number, stretch)
-    most = max(Doing, key=lambda doing: shares[doing])
-    # A letter that is mostly empty stays empty.
-    return SIGNS[most] if sum(shares.values()) > scale.span_s / scale.letters / 2 else " "
+    # A letter that is mostly empty stays empty; the floor may dry while the machine does something else.
+    half_s = scale.span_s / scale.letters / 2
+    drying_s = shares.pop(Doing.DRYING)
+    if sum(shares.values()) > half_s:
+        return SIGNS[max(shares, key=lambda doing: shares[doing])]
+    return SIGNS[Doing.DRYING] if sum(shares.values()) + drying_s > half_s else " "
 
 
 def _span_s(answer: ShiftAnswer) -> float:
