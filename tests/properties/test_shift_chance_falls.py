@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from benchmarks.shift_scenarios import lead_pack, lithium_pack, machine_tonight, shift_loads
 from scrubwright.battery.pack import Pack
 from scrubwright.jobs.shift_chance import chance_of, outcomes
-from scrubwright.jobs.shift_draws import Hindrances, even_points, shift_draws
+from scrubwright.jobs.shift_draws import Hindrances, even_points_fraction, shift_draws
 from scrubwright.jobs.shift_loads import LegLoads, LoadKind
 from scrubwright.jobs.shift_question import Rate, Rates
 from scrubwright.jobs.shift_run_many import machine_runs
@@ -142,7 +142,7 @@ def test_a_second_machine_never_raises_it(
     pack: Pack, other_pack: Pack, charge: float, other_charge: float, window_s: float, seed: int
 ) -> None:
     one, other = planned(pack, charge), planned(other_pack, other_charge)
-    points = even_points(2, SAMPLES, np.random.default_rng(seed))
+    points = even_points_fraction(2, SAMPLES, np.random.default_rng(seed))
     both = shift_draws(points, [one, other], dry_s=DRY_S)
     alone = replace(both, machines=both.machines[:1])
     bounds = {"window_s": window_s, "reserve_fraction": 0.2}
@@ -154,7 +154,7 @@ def test_a_second_machine_never_raises_it(
 @given(pack=packs, seed=seeds, charge_s=st.sampled_from([0.0, 1200.0]))
 def test_charge_at_the_end_is_charge_at_the_start_less_what_was_drawn(pack: Pack, seed: int, charge_s: float) -> None:
     loads = planned(pack, 0.9, charge_s=charge_s)
-    points = even_points(1, SAMPLES, np.random.default_rng(seed))
+    points = even_points_fraction(1, SAMPLES, np.random.default_rng(seed))
     (draws,) = shift_draws(points, [loads], dry_s=DRY_S, hindrances=Hindrances(usual_per_h=0.0)).machines
     draws = replace(draws, water_ratio=np.ones(SAMPLES))
     run = machine_runs(loads, draws)

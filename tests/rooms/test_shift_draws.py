@@ -13,7 +13,7 @@ from scrubwright.jobs.shift_draws import (
     Hindrances,
     MachineDraws,
     ShiftDraws,
-    even_points,
+    even_points_fraction,
     shift_draws,
 )
 from scrubwright.jobs.shift_loads import LegLoads, LoadKind
@@ -30,7 +30,7 @@ def loads_of(rates: Rates | None = None) -> LegLoads:
 
 
 def drawn(loads: LegLoads, machines: int = 1, hindrances: Hindrances = USUAL_HINDRANCES) -> ShiftDraws:
-    points = even_points(machines, SAMPLES, np.random.default_rng(3))
+    points = even_points_fraction(machines, SAMPLES, np.random.default_rng(3))
     return shift_draws(points, [loads] * machines, dry_s=DRY_S, hindrances=hindrances)
 
 
@@ -43,7 +43,7 @@ def test_the_floor_dries_in_the_band_that_was_given() -> None:
 
 
 def test_a_band_of_no_width_always_dries_in_that_time() -> None:
-    points = even_points(1, 64, np.random.default_rng(1))
+    points = even_points_fraction(1, 64, np.random.default_rng(1))
     found = shift_draws(points, [loads_of()], dry_s=(500.0, 500.0, 500.0))
     assert found.drying_s == pytest.approx(np.full(64, 500.0))
 
@@ -116,7 +116,7 @@ def test_machines_share_water_and_nothing_that_the_driver_or_the_pack_decides() 
 
 
 def test_the_scramblings_are_independent_and_each_fills_the_cube_evenly() -> None:
-    points = even_points(1, 512 * SCRAMBLES, np.random.default_rng(1))
+    points = even_points_fraction(1, 512 * SCRAMBLES, np.random.default_rng(1))
     parts = points.reshape(SCRAMBLES, 512, -1)
     assert len({part.tobytes() for part in parts}) == SCRAMBLES
     for part in parts:
@@ -127,7 +127,7 @@ def test_the_scramblings_are_independent_and_each_fills_the_cube_evenly() -> Non
 @pytest.mark.parametrize("samples", [0, 32, 1000, 4095, 2**21])
 def test_a_number_of_draws_that_is_no_power_of_two_is_refused(samples: int) -> None:
     with pytest.raises(BadInput, match="enter a power of two from 64 to 1048576"):
-        even_points(1, samples, np.random.default_rng(1))
+        even_points_fraction(1, samples, np.random.default_rng(1))
 
 
 @pytest.mark.parametrize(
@@ -135,7 +135,7 @@ def test_a_number_of_draws_that_is_no_power_of_two_is_refused(samples: int) -> N
 )
 def test_drying_times_out_of_order_are_refused(dry_s: tuple[float, float, float]) -> None:
     with pytest.raises(BadInput, match="enter three times above zero, the shortest first"):
-        shift_draws(even_points(1, 64, np.random.default_rng(1)), [loads_of()], dry_s=dry_s)
+        shift_draws(even_points_fraction(1, 64, np.random.default_rng(1)), [loads_of()], dry_s=dry_s)
 
 
 @pytest.mark.parametrize("figure", [{"usual_per_h": -1.0}, {"mean_s": 0.0}, {"night_sd_ratio": float("nan")}])
