@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from importlib.metadata import version
 
 from scrubwright.cli import (
+    after_command,
     equalising_command,
     floor_command,
     pack_command,
@@ -26,6 +27,7 @@ DONE = 0
 REFUSED = 2
 STOPPED = 130
 _DESCRIBE = (
+    after_command.describe,
     equalising_command.describe,
     floor_command.describe,
     pack_command.describe,
@@ -35,6 +37,7 @@ _DESCRIBE = (
     spill_command.describe,
 )
 _RUN: Mapping[str, Callable[[argparse.Namespace, Teller], int]] = {
+    "after": after_command.run,
     "equalising": equalising_command.run,
     "floor": floor_command.run,
     "pack": pack_command.run,

@@ -25,6 +25,7 @@ _TELLS_FRACTION = 0.01
 _ENTRIES = tuple(Entry)
 # How many of the last finishes are foretold again.
 _LOOKED_BACK = 12
+_SLIPPED_FRACTION = 0.4
 
 # What begins again from the plate when something is new (common practice).
 _BEGINS_AGAIN = {
@@ -196,11 +197,12 @@ def looked_back(prior: Rates, shifts: Sequence[LoggedShift], now: date) -> LookB
     """
     _check_one(shifts)
     past = [shift for shift in shifts if shift.day <= now]
-    whole = [read for read in _reads(past) if read.is_whole]
-    finishes = [(read.shift, total.given.value) for read in whole if (total := read.read(Entry.TOTAL)) is not None]
-    finishes.sort(key=lambda each: each[0].day)
+    usual = learned_rates(prior, past, now)
     plate_off, log_off = [], []
-    for shift, total_s in finishes[1:][-_LOOKED_BACK:]:
+    for shift, total_s in _finishes(past)[1:][-_LOOKED_BACK:]:
+        # A slip of the pen says nothing of how well finishes are foretold.
+        if abs(total_s / finish_s(shift.planned, usual) - 1) > _SLIPPED_FRACTION:
+            continue
         known = learned_rates(prior, past, shift.day - timedelta(days=1))
         plate_off.append(abs(finish_s(shift.planned, prior) / total_s - 1))
         log_off.append(abs(finish_s(shift.planned, known) / total_s - 1))
@@ -237,6 +239,13 @@ def _check_one(shifts: Sequence[LoggedShift]) -> None:
             other=kinds[1][0],
             elsewhere=kinds[1][1],
         )
+
+
+def _finishes(shifts: Sequence[LoggedShift]) -> list[tuple[LoggedShift, float]]:
+    """Every shift that was done as planned, with its time in all, in order."""
+    whole = [read for read in _reads(shifts) if read.is_whole]
+    found = [(read.shift, total.given.value) for read in whole if (total := read.read(Entry.TOTAL)) is not None]
+    return sorted(found, key=lambda each: each[0].day)
 
 
 def _reads(shifts: Sequence[LoggedShift]) -> list[ShiftRead]:
