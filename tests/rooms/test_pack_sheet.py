@@ -9,7 +9,8 @@ import pytest
 from scrubwright.jobs.pack_answer import CellLine, PackAnswer
 from scrubwright.measures.sentence import Sentence
 from scrubwright.measures.units import UnitSystem
-from scrubwright.paperwork.pack_sheet import Paper, pack_sheet
+from scrubwright.paperwork.pack_sheet import pack_sheet
+from scrubwright.paperwork.typesetting import Paper
 from scrubwright.paperwork.wording import Language, Teller
 from tests.rooms.pack_answer_example import (
     FLOODED,

@@ -19,13 +19,14 @@ from scrubwright.paperwork.pack_json import pack_json
 from scrubwright.paperwork.pack_paper import blank_pack, pack_schema
 from scrubwright.paperwork.pack_problems import pack_problems_text
 from scrubwright.paperwork.pack_records import PackPaper
-from scrubwright.paperwork.pack_sheet import Paper, pack_sheet
+from scrubwright.paperwork.pack_sheet import pack_sheet
 from scrubwright.paperwork.pack_svg import pack_svg
 from scrubwright.paperwork.pack_text import pack_sections, pack_text
 from scrubwright.paperwork.packs import read_pack
 from scrubwright.paperwork.readings import Readings, read_readings
 from scrubwright.paperwork.readings_blank import blank_readings
 from scrubwright.paperwork.text_columns import wrapped
+from scrubwright.paperwork.typesetting import Paper
 from scrubwright.paperwork.wording import Teller
 from scrubwright.paperwork.writing import write_bytes, write_text
 

@@ -22,13 +22,13 @@ from scrubwright.jobs.shift_question import Air, MachineTonight, Rates, ShiftQue
 from scrubwright.machine.plate import Plate
 from scrubwright.measures.errors import BadInput
 from scrubwright.measures.units import UnitSystem
-from scrubwright.paperwork.pack_sheet import Paper
 from scrubwright.paperwork.packs import pack_from
 from scrubwright.paperwork.plates import plate_from
 from scrubwright.paperwork.readings import Readings, read_readings
 from scrubwright.paperwork.shift_json import shift_json
 from scrubwright.paperwork.shift_text import shift_sections, shift_text
 from scrubwright.paperwork.text_columns import wrapped
+from scrubwright.paperwork.typesetting import Paper
 from scrubwright.paperwork.wording import Teller
 from scrubwright.paperwork.writing import write_bytes, write_text
 

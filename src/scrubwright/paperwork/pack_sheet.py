@@ -1,17 +1,13 @@
 """The pack's answer on paper: one PDF to tick off, sign and pin to the wall, in black and white."""
 
-import json
-from enum import StrEnum
-from importlib.resources import as_file, files
-from typing import Any, Literal
-
-import typst
+from typing import Any
 
 from scrubwright.jobs.pack_answer import PackAnswer, PackVerdict
 from scrubwright.paperwork.pack_drawing import MARGIN, Drawing, svg
-from scrubwright.paperwork.pack_lines import pack_words, part_lines, printable, step_lines, verdict_words
+from scrubwright.paperwork.pack_lines import pack_words, part_lines, step_lines, verdict_words
 from scrubwright.paperwork.pack_svg import LEAST_WIDE, cells_drawing
 from scrubwright.paperwork.pack_trend import trend_drawing
+from scrubwright.paperwork.typesetting import Paper, typeset
 from scrubwright.paperwork.wording import Teller
 
 _SIGNS = {
@@ -22,13 +18,6 @@ _SIGNS = {
 }
 
 
-class Paper(StrEnum):
-    """The two sizes of paper, by the names that the typesetter knows."""
-
-    A4 = "a4"
-    LETTER = "us-letter"
-
-
 def pack_sheet(answer: PackAnswer, teller: Teller, paper: Paper) -> bytes:
     """The answer as a PDF that a reader for the blind can follow (PDF/UA-1).
 
@@ -37,43 +26,9 @@ def pack_sheet(answer: PackAnswer, teller: Teller, paper: Paper) -> bytes:
 
     Notes
     -----
-    The same answer, reader and paper give the same bytes. The typesetter gets the answer as one JSON
-    text that its template places as text; nothing in a name or a remark can become markup, and no
-    file is read but the template and the two fonts. A name in letters that no font has is printed
-    with empty boxes in their place, and the PDF then makes no claim to PDF/UA.
+    The same answer, reader and paper give the same bytes; see `typeset` for what becomes of names.
     """
-    sheet = json.dumps(_printable(_sheet(answer, teller, paper)), ensure_ascii=False, allow_nan=False)
-    try:
-        return _typeset(sheet, "ua-1")
-    except typst.TypstError as error:
-        if "could not be displayed" not in str(error):
-            raise
-        return _typeset(sheet, None)
-
-
-def _typeset(sheet: str, standard: Literal["ua-1"] | None) -> bytes:
-    with (
-        as_file(files("scrubwright.paperwork") / "typst") as templates,
-        as_file(files("scrubwright.paperwork") / "fonts") as fonts,
-    ):
-        return typst.compile(
-            str(templates / "pack_sheet.typ"),
-            root=str(templates),
-            font_paths=[str(fonts)],
-            ignore_system_fonts=True,
-            format="pdf",
-            sys_inputs={"sheet": sheet},
-            pdf_standards=standard,
-            timestamp=0,
-        )
-
-
-def _printable(value: Any) -> Any:
-    if isinstance(value, str):
-        return printable(value)
-    if isinstance(value, dict):
-        return {key: _printable(each) for key, each in value.items()}
-    return [_printable(each) for each in value] if isinstance(value, list | tuple) else value
+    return typeset("pack_sheet.typ", _sheet(answer, teller, paper))
 
 
 def _sheet(answer: PackAnswer, teller: Teller, paper: Paper) -> dict[str, Any]:
