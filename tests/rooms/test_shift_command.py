@@ -2,7 +2,7 @@
 
 import argparse
 import json
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 
 import jsonschema
@@ -12,8 +12,10 @@ from shapely import MultiPolygon, box
 from scrubwright.cli.main import DONE, REFUSED, main, parser
 from scrubwright.cli.shift_command import question_from
 from scrubwright.floor.site import Area, FloorPlan, NamedOutline, Place, Ramp, ServicePoint, Site, Use
+from scrubwright.jobs.shift_logged import DoneShift, LoggedShift, MeterRun, PlannedShift
 from scrubwright.jobs.shift_question import ShiftQuestion
 from scrubwright.paperwork.shift_json import shift_schema
+from scrubwright.paperwork.shift_log_writing import log_text
 from scrubwright.paperwork.sites import site_text
 from scrubwright.paperwork.wording import Teller
 
@@ -164,6 +166,41 @@ def test_readings_tell_the_pack_even_where_the_charge_is_typed(line: list[str]) 
     assert (bare.resistance_ohm, bare.electrolyte_k) == (None, None)
     assert read.resistance_ohm == pytest.approx(0.0109, abs=0.0001)
     assert read.charge_fraction == 0.6
+
+
+def logged(machine: str, night: int) -> LoggedShift:
+    """A shift that took a quarter longer with the deck down than the plate says."""
+    return LoggedShift(
+        day=date(2026, 2, night),
+        machine=machine,
+        site="Depot",
+        planned=PlannedShift(scrub_s=6000.0, drive_s=1800.0, stops=2, stop_s=1440.0),
+        done=DoneShift(
+            total_s=1.25 * 6000 + 1800 + 1440 + 130,
+            brush=MeterRun(before_h=10.0 * night, after_h=10.0 * night + 1.25 * 6000 / 3600),
+            stops=2,
+            stop_s=1440.0,
+        ),
+    )
+
+
+def test_the_log_of_shifts_gives_the_rates_of_this_machine_at_this_site(line: list[str], tmp_path: Path) -> None:
+    log = tmp_path / "log.csv"
+    nights = [logged("Narrow disc, 0.55 m", night) for night in range(1, 13)]
+    log.write_text(log_text([*nights, logged("Another", 14)], Teller()), encoding="utf-8")
+    rates = asked(line, "--charge", "0.8", "--log", str(log)).machines[0].rates
+    assert rates.scrubbing.factor_ratio == pytest.approx(1.25, abs=0.04)
+    assert rates.scrubbing.shifts == 12
+    assert rates.driving.factor_ratio == pytest.approx(1.0, abs=0.05)
+
+
+def test_a_log_of_other_machines_is_refused(
+    line: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    log = tmp_path / "log.csv"
+    log.write_text(log_text([logged("Another", 1)], Teller()), encoding="utf-8")
+    assert main([*line, "--charge", "0.8", "--log", str(log)]) == REFUSED
+    assert capsys.readouterr().err.startswith("log.csv has no shift of Narrow disc, 0.55 m at Depot")
 
 
 @pytest.mark.parametrize(

@@ -51,6 +51,15 @@ def test_a_chance_is_told_in_whole_percent_and_never_as_sure() -> None:
     assert chance_words(0.994, 0.001, TELLER) == "99 % ± 1"
 
 
+def test_a_pack_that_gives_out_above_the_reserve_is_said_to() -> None:
+    answer = shift_answer()
+    above = replace(answer.chance, end_charge_fraction=(0.37, 0.41, 0.5))
+    told = "The charge fails with more than the reserve left"
+    assert told in " ".join(shift_text(replace(answer, chance=above), TELLER).split())
+    # In the example itself the low end lies below the reserve.
+    assert told not in " ".join(shift_text(answer, TELLER).split())
+
+
 def test_the_strip_shows_in_each_letter_what_takes_most_of_its_time() -> None:
     line = (
         Stretch(doing=Doing.SCRUB, start_s=0, end_s=330),

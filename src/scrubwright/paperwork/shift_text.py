@@ -22,6 +22,7 @@ from scrubwright.paperwork.shift_words import (
     clock_words,
     gain_words,
     limits_words,
+    lock_out_words,
     provenance_words,
     share_words,
     stop_times,
@@ -95,7 +96,8 @@ def _because(answer: ShiftAnswer, teller: Teller) -> str:
         dry_by=clock_words(question.dry_by),
         reserve=share_words(question.settings.reserve_fraction, teller),
     )
-    told = [teller.tell(answer.why), f"{where} {when_words(answer, teller)}", meaning, limits_words(answer, teller)]
+    fails = f"{limits_words(answer, teller)} {lock_out_words(answer, teller)}".strip()
+    told = [teller.tell(answer.why), f"{where} {when_words(answer, teller)}", meaning, fails]
     return "\n".join(wrapped(line) for line in told if line)
 
 

@@ -24,6 +24,8 @@ _LABELS = {
 }
 # A drawn chance is told with twice its standard error, in whole percent, and never finer.
 _ERRORS = 2
+# Below the low end of a range lies one shift in ten.
+_LOW_END_FRACTION = 0.1
 _MINUTE = timedelta(minutes=1)
 
 
@@ -104,6 +106,21 @@ def limits_words(answer: ShiftAnswer, teller: Teller) -> str:
     if not told:
         return ""
     return teller.words("What fails first, of all drawn shifts: {limits}.", limits=", ".join(told))
+
+
+def lock_out_words(answer: ShiftAnswer, teller: Teller) -> str:
+    """Why the charge fails although more than the reserve is left; empty where it does not.
+
+    The charge of a shift that fails counts as it stood when the pack gave out. If fewer than one in ten end
+    below the reserve and more than that fail by charge, then packs gave out above it.
+    """
+    chance = answer.chance
+    failed = sum(share for limit, share in chance.limits if limit in (Limit.CHARGE, Limit.RAMP))
+    if failed <= _LOW_END_FRACTION or chance.end_charge_fraction[0] <= answer.question.settings.reserve_fraction:
+        return ""
+    return teller.words(
+        "The charge fails with more than the reserve left: under load the voltage falls to the cut-off first."
+    )
 
 
 def share_words(share_fraction: float, teller: Teller) -> str:
