@@ -156,7 +156,7 @@ def _block_step(answer: RouteAnswer, route: MachineRoute, block: Block, teller: 
     lanes = lanes_of(answer, block)
     lines = [_pattern(block, teller)]
     if lanes:
-        first, last = (_corner(corner_of(lanes, point), teller) for point in (block.entry_m, block.exit_m))
+        first, last = (corner_words(corner_of(lanes, point), teller) for point in (block.entry_m, block.exit_m))
         if first and last:
             lines.append(teller.words("Start {first}, finish {last}.", first=first, last=last))
     takes = teller.duration(60.0 * max(1, round((block.end_s - block.start_s) / 60)))
@@ -196,7 +196,8 @@ def _pattern(block: Block, teller: Teller) -> str:
     return words("{count} lanes in this order: {numbers}.", count=count, numbers=numbers)
 
 
-def _corner(corner: tuple[str, str], teller: Teller) -> str:
+def corner_words(corner: tuple[str, str], teller: Teller) -> str:
+    """A corner of a block as people say it: "top left"; empty in its middle."""
     said = {
         ("top", "left"): teller.words("top left"),
         ("top", ""): teller.words("at the top"),

@@ -13,8 +13,8 @@ from scrubwright.paperwork.route_marks import DIAMOND, fitted_marks, hatches, la
 from scrubwright.paperwork.route_places import DRAIN, PARKING, SOCKET, TAP
 from scrubwright.paperwork.wording import Teller
 
-LONG_MM, SHORT_MM, EDGE_MM = 297, 210, 10
-_HEAD_MM, _SIDE_MM = 22, 64
+LONG_MM = 297
+_SIDE_MM = 64
 _SIGN_MM = 7.2
 _MARGIN_M = 1.0
 _SCALES = (50, 75, 100, 125, 150, 200, 250, 300, 350, 400, 450, 500, 600, 700, 800, 900, 1000, 1250, 1500, 2000, 2500)
@@ -53,9 +53,36 @@ SHEET_STYLE = (
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PrintArea:
+    """What a drawing may take of a paper, lying or upright.
+
+    Parameters
+    ----------
+    paper
+        What people call the paper.
+    long_mm, short_mm
+        The two sides of the drawing [mm].
+    edge_mm
+        Kept free on each side of it [mm].
+    head_mm
+        For the verdict and what was planned; 0 leaves both out [mm].
+    """
+
+    paper: str
+    long_mm: int
+    short_mm: int
+    edge_mm: int
+    head_mm: int
+
+
+A4_AREA = PrintArea(paper="A4", long_mm=LONG_MM, short_mm=210, edge_mm=10, head_mm=22)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Sheet:
     """Where things stand on the paper [mm]: the room for the plan, and the column of the key."""
 
+    area: PrintArea
     wide: int
     high: int
     plan_wide: int
@@ -87,9 +114,9 @@ def route_svg(answer: RouteAnswer, teller: Teller) -> str:
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{drawn}\n'
 
 
-def route_sheet(answer: RouteAnswer, teller: Teller) -> str:
+def route_sheet(answer: RouteAnswer, teller: Teller, area: PrintArea = A4_AREA) -> str:
     """The same sheet without its style, for a page that carries the typeface and `SHEET_STYLE` already."""
-    sheet = _sheet(answer)
+    sheet = _sheet(answer, area)
     ratio = 1 / sheet.scale
     plot = plot_of(answer, ratio, _MARGIN_M)
     head = f"{answer.site} · {answer.floor} · {answer.machine}"
@@ -101,50 +128,60 @@ def route_sheet(answer: RouteAnswer, teller: Teller) -> str:
         f"<title>{_safe(head)}</title>{hatches('sheet', '2.4')}",
         f'<rect class="paper" width="{sheet.wide}" height="{sheet.high}" fill="#fff"/>',
         *_head(answer, teller, sheet, head),
-        f'<g transform="translate({EDGE_MM} {EDGE_MM + _HEAD_MM})">{plan}{drawn}</g>',
+        f'<g transform="translate({area.edge_mm} {area.edge_mm + area.head_mm})">{plan}{drawn}</g>',
         *_key(answer, teller, sheet, homeless),
         "</svg>",
     ]
     return "".join(parts)
 
 
+def has_lane_numbers(answer: RouteAnswer, area: PrintArea = A4_AREA) -> bool:
+    """Whether lanes have room for their numbers on the paper."""
+    return _is_readable(answer, 1 / _sheet(answer, area).scale)
+
+
+def _is_readable(answer: RouteAnswer, scale_ratio: float) -> bool:
+    pitch_mm = 1000 * scale_ratio * (answer.deck_width_m - answer.overlap_m)
+    return 0.62 * pitch_mm >= _LEAST_NUMBER_MM
+
+
 def _lane_numbers(answer: RouteAnswer, plot: Plot) -> str:
-    pitch_mm = 1000 * plot.scale_ratio * (answer.deck_width_m - answer.overlap_m)
-    return lane_numbers(answer, plot) if 0.62 * pitch_mm >= _LEAST_NUMBER_MM else ""
+    return lane_numbers(answer, plot) if _is_readable(answer, plot.scale_ratio) else ""
 
 
-def _sheet(answer: RouteAnswer) -> _Sheet:
+def _sheet(answer: RouteAnswer, area: PrintArea) -> _Sheet:
     """Lying or upright, the key beside or below, whichever shows the floor larger."""
     floor = plot_of(answer, 1.0, _MARGIN_M)
-    layouts = [
-        layout(wide, high) for wide, high in ((LONG_MM, SHORT_MM), (SHORT_MM, LONG_MM)) for layout in (_beside, _below)
-    ]
+    sides = ((area.long_mm, area.short_mm), (area.short_mm, area.long_mm))
+    layouts = [layout(area, wide, high) for wide, high in sides for layout in (_beside, _below)]
     return min((_scaled(each, floor) for each in layouts), key=lambda each: each.scale)
 
 
-def _beside(wide: int, high: int) -> _Sheet:
+def _beside(area: PrintArea, wide: int, high: int) -> _Sheet:
     return _Sheet(
+        area=area,
         wide=wide,
         high=high,
-        plan_wide=wide - 2 * EDGE_MM - _SIDE_MM,
-        plan_high=high - 2 * EDGE_MM - _HEAD_MM,
-        key_x=wide - EDGE_MM - _SIDE_MM + 4,
-        key_y=EDGE_MM + _HEAD_MM,
+        plan_wide=wide - 2 * area.edge_mm - _SIDE_MM,
+        plan_high=high - 2 * area.edge_mm - area.head_mm,
+        key_x=wide - area.edge_mm - _SIDE_MM + 4,
+        key_y=area.edge_mm + area.head_mm,
         is_below=False,
         scale=_SCALES[0],
     )
 
 
-def _below(wide: int, high: int) -> _Sheet:
+def _below(area: PrintArea, wide: int, high: int) -> _Sheet:
     # A lying sheet has room for more columns of the key, which are then shorter.
     foot = 50 if wide > high else 72
     return _Sheet(
+        area=area,
         wide=wide,
         high=high,
-        plan_wide=wide - 2 * EDGE_MM,
-        plan_high=high - 2 * EDGE_MM - _HEAD_MM - foot,
-        key_x=EDGE_MM,
-        key_y=high - EDGE_MM - foot + 6,
+        plan_wide=wide - 2 * area.edge_mm,
+        plan_high=high - 2 * area.edge_mm - area.head_mm - foot,
+        key_x=area.edge_mm,
+        key_y=high - area.edge_mm - foot + 6,
         is_below=True,
         scale=_SCALES[0],
     )
@@ -158,16 +195,18 @@ def _scaled(sheet: _Sheet, floor: Plot) -> _Sheet:
 
 
 def _head(answer: RouteAnswer, teller: Teller, sheet: _Sheet, head: str) -> list[str]:
-    wide = sheet.wide - 2 * EDGE_MM
+    edge, wide = sheet.area.edge_mm, sheet.wide - 2 * sheet.area.edge_mm
+    if not sheet.area.head_mm:
+        return []
     verdict = lines_that_fit(teller.tell(answer.verdict), str(wide / 5.8), bold=True)[:2]
-    lines = [_text(EDGE_MM, EDGE_MM + 5 + 6.4 * index, line, "big") for index, line in enumerate(verdict)]
-    return [*lines, _text(EDGE_MM, EDGE_MM + 5 + 6.4 * len(verdict), head, "said")]
+    lines = [_text(edge, edge + 5 + 6.4 * index, line, "big") for index, line in enumerate(verdict)]
+    return [*lines, _text(edge, edge + 5 + 6.4 * len(verdict), head, "said")]
 
 
 def _key(answer: RouteAnswer, teller: Teller, sheet: _Sheet, homeless: int) -> list[str]:
     """The north arrow and scale bar, the signs, and what stays out: one column beside the plan, or several below."""
     x, y = sheet.key_x, sheet.key_y
-    last = sheet.high - EDGE_MM
+    last = sheet.high - sheet.area.edge_mm
     parts: list[str] = _north_and_scale(teller, sheet, x, y)
     signs = _signs(answer, teller)
     column, row = x, y + 24.0
@@ -177,7 +216,7 @@ def _key(answer: RouteAnswer, teller: Teller, sheet: _Sheet, homeless: int) -> l
         parts.append(f'<g transform="translate({column + 6} {row:.1f})">{drawn}</g>')
         parts.append(_text(column + 14, row + 1.1, label, "small"))
         row += _SIGN_MM
-    left, first, wide = (column + _SIDE_MM, y + 3.0, sheet.wide - EDGE_MM - column - _SIDE_MM)
+    left, first, wide = (column + _SIDE_MM, y + 3.0, sheet.wide - sheet.area.edge_mm - column - _SIDE_MM)
     if not sheet.is_below:
         left, first, wide = x, row, _SIDE_MM - 4
     if homeless:
@@ -224,6 +263,7 @@ def _north_and_scale(teller: Teller, sheet: _Sheet, x: float, y: float) -> list[
     longest = 40 * sheet.scale / 1000 / unit_m
     bar = next(size for size in (500, 200, 100, 50, 20, 10, 5, 2, 1) if size <= longest or size == 1)
     long_mm = bar * unit_m * 1000 / sheet.scale
+    told = teller.words("Scale 1:{scale} on {paper}", scale=f"{sheet.scale}", paper=sheet.area.paper)
     left, half = x + 14, long_mm / 2
     north = f'<text class="small bold" y="9.5" text-anchor="middle">{_safe(teller.words("N"))}</text>'
     return [
@@ -232,7 +272,7 @@ def _north_and_scale(teller: Teller, sheet: _Sheet, x: float, y: float) -> list[
         f'<path class="tick" d="M{left} {y}h{half:.2f}v2.4h-{half:.2f}z"/>',
         _text(left, y + 6.6, "0", "small"),
         f'<text class="small" text-anchor="end" x="{left + long_mm:.2f}" y="{y + 6.6}">{bar} {unit}</text>',
-        _text(left, y + 11, teller.words("Scale 1:{scale} on A4", scale=f"{sheet.scale}"), "small"),
+        _text(left, y + 11, told, "small"),
         _text(left, y + 15, teller.words("North is up, as drawn"), "small"),
     ]
 

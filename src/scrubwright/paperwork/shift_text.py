@@ -59,7 +59,7 @@ def shift_sections(answer: ShiftAnswer, teller: Teller) -> tuple[Section, ...]:
         Section(heading=_heading(answer, teller), body=_because(answer, teller)),
         Section(heading=words("The night"), body=_night(answer, teller)),
         Section(heading=words("What would make it fit"), body=_changes(answer, teller)),
-        Section(heading=words("Numbers"), body=_table(_numbers(answer, teller))),
+        Section(heading=words("Numbers"), body=_table(number_lines(answer, teller))),
         Section(heading=words("Before you start"), body=_told(start, teller)),
         Section(heading=words("On the way"), body=_on_the_way(answer, teller)),
         Section(heading=words("Stops"), body=_stops(answer, teller)),
@@ -128,7 +128,7 @@ def _changes(answer: ShiftAnswer, teller: Teller) -> str:
     return "\n".join(lines)
 
 
-def _numbers(answer: ShiftAnswer, teller: Teller) -> list[Line]:
+def number_lines(answer: ShiftAnswer, teller: Teller) -> list[Line]:
     """What came out of the plan, beside what is wanted."""
     words, chance, question = teller.words, answer.chance, answer.question
     estimate = words(Origin.ESTIMATE)
