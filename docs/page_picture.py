@@ -40,8 +40,8 @@ def market_hall_page(folder: Path) -> Path:
     return page
 
 
-def picture_of(page: Path) -> Image.Image:
-    """The page as a wide screen shows it by day."""
+def picture_of(page: Path, seek: str = SEEK) -> Image.Image:
+    """The page as a wide screen shows it by day, at the time that a script seeks."""
     found = shutil.which("chromium") or shutil.which("chromium-browser")
     if found is None:
         sys.exit("No Chromium on this computer; install the package chromium.")
@@ -49,18 +49,23 @@ def picture_of(page: Path) -> Image.Image:
         browser = playwright.chromium.launch(executable_path=found, args=["--no-sandbox", "--disable-gpu"])
         screen = browser.new_page(viewport={"width": WIDE, "height": HIGH}, color_scheme="light")
         screen.goto(page.as_uri())
-        screen.evaluate(SEEK)
+        screen.evaluate(seek)
         taken = screen.screenshot()
         browser.close()
     return Image.open(BytesIO(taken)).convert("RGB")
+
+
+def write_small(picture: Image.Image, path: Path) -> None:
+    """Write a picture of a page in few colours."""
+    path.parent.mkdir(exist_ok=True)
+    picture.quantize(COLOURS, Image.Quantize.MAXCOVERAGE, dither=Image.Dither.NONE).save(path, optimize=True)
 
 
 def main() -> None:
     """Write the picture."""
     with TemporaryDirectory() as folder:
         picture = picture_of(market_hall_page(Path(folder)))
-    PICTURE.parent.mkdir(exist_ok=True)
-    picture.quantize(COLOURS, Image.Quantize.MAXCOVERAGE, dither=Image.Dither.NONE).save(PICTURE, optimize=True)
+    write_small(picture, PICTURE)
 
 
 if __name__ == "__main__":

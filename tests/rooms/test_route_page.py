@@ -1,15 +1,12 @@
 """The route page is one closed file: verdict first, numbers with their origin, every name made harmless."""
 
-import json
 import re
 from base64 import b64encode
 from collections.abc import Iterator
 from dataclasses import replace
 from hashlib import sha256
 from html import unescape
-from html.parser import HTMLParser
 from importlib.resources import files
-from typing import Any
 
 import pytest
 
@@ -20,50 +17,9 @@ from scrubwright.measures.units import UnitSystem
 from scrubwright.paperwork.closed_page import script_words, template_words
 from scrubwright.paperwork.route_lists import held
 from scrubwright.paperwork.route_page import SCRIPTS, route_page
-from scrubwright.paperwork.wording import NO_BREAK, Language, Teller, words_of
+from scrubwright.paperwork.wording import Language, Teller, words_of
+from tests.rooms.closed_pages import night_of, outline
 from tests.rooms.hall_answer import hall_answer
-
-VOID = {"meta", "link", "input", "br", "path", "circle", "rect"}
-
-
-class Outline(HTMLParser):
-    """The elements of a page with their attributes and own text, and whether every one is closed."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.open: list[str] = []
-        self.found: list[tuple[str, dict[str, str | None]]] = []
-        self.texts: list[tuple[str, str]] = []
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.found.append((tag, dict(attrs)))
-        if tag not in VOID:
-            self.open.append(tag)
-
-    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.found.append((tag, dict(attrs)))
-
-    def handle_endtag(self, tag: str) -> None:
-        assert self.open.pop() == tag
-
-    def handle_data(self, data: str) -> None:
-        if data.strip():
-            self.texts.append((self.open[-1] if self.open else "", data.strip().replace(NO_BREAK, " ")))
-
-
-def outline(page: str) -> Outline:
-    found = Outline()
-    found.feed(page)
-    found.close()
-    assert found.open == []
-    return found
-
-
-def night_of(page: str) -> dict[str, Any]:
-    found = re.search(r'<script type="application/json" id="night">(.*?)</script>', page, re.DOTALL)
-    assert found
-    night: dict[str, Any] = json.loads(found[1])
-    return night
 
 
 @pytest.fixture(scope="module")

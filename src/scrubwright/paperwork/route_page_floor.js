@@ -80,7 +80,7 @@ function stroke(target, path, colour) {
 
 function spine(target, path) {
   // Lines closer than this would hide the tint.
-  if (view.scale * night.deck < 4) return;
+  if (view.scale * night.deck < 8) return;
   target.lineWidth = 1.5 / view.scale;
   target.strokeStyle = ink.accent;
   target.stroke(path);

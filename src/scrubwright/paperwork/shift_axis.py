@@ -104,11 +104,13 @@ def apart_px(heights_px: Sequence[float], least_px: float) -> list[float]:
     [4.0, 18.0, 60.0]
     """
     order = sorted(range(len(heights_px)), key=lambda index: heights_px[index])
-    placed = [heights_px[index] for index in order]
-    for _ in placed:
-        for lower in range(1, len(placed)):
-            lacking = least_px - (placed[lower] - placed[lower - 1])
-            if lacking > 1e-9:
-                placed[lower - 1] -= lacking / 2
-                placed[lower] += lacking / 2
-    return [placed[order.index(index)] for index in range(len(heights_px))]
+    # Labels that touch move as one group, which stands where it moves least: at the mean of what its labels want.
+    groups: list[tuple[float, int]] = []
+    for rank, index in enumerate(order):
+        wanted, count = heights_px[index] - rank * least_px, 1
+        while groups and groups[-1][0] >= wanted:
+            before, more = groups.pop()
+            wanted, count = (before * more + wanted * count) / (more + count), count + more
+        groups.append((wanted, count))
+    wants = [wanted for wanted, count in groups for _ in range(count)]
+    return [wants[order.index(index)] + order.index(index) * least_px for index in range(len(heights_px))]

@@ -181,11 +181,11 @@ def _dry_band(answer: ShiftAnswer, teller: Teller, axis: Axis) -> str:
         f'<line x1="{axis.x(each)}" x2="{axis.x(each)}" y1="{top}" y2="{foot}"/>'
         for each, top, foot in ((low_s, 5, 17), (high_s, 5, 17), (middle_s, 2, 20))
     )
-    on_left = axis.share_ratio(low_s) > 0.45
-    x, dx, kind = (axis.x(low_s), -8, "before") if on_left else (axis.x(high_s), 8, "behind")
+    # Where there is no room before the band, a script puts the words behind it.
+    x, dx, kind = (axis.x(low_s), -8, "before") if axis.share_ratio(low_s) > 0.45 else (axis.x(high_s), 8, "behind")
     return (
         f'<g class="band"><line x1="{axis.x(low_s)}" x2="{axis.x(high_s)}" y1="11" y2="11"/>{ends}</g>'
-        f'<text class="{kind}" x="{x}" dx="{dx}" y="16">{label}</text>'
+        f'<text class="{kind}" x="{x}" dx="{dx}" y="16" data-behind="{axis.x(high_s)}">{label}</text>'
     )
 
 

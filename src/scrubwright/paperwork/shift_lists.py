@@ -108,23 +108,19 @@ def _blocks(section: Section, teller: Teller) -> str:
 
 def _change(answer: ShiftAnswer, number: int, change: Change, teller: Teller) -> str:
     words = teller.words
-    lines = [
-        words(
-            "{gain}. Back at {finish}, dry at {dry}.",
-            gain=gain_words(change, answer, teller),
-            finish=clock_words(change.finish_at),
-            dry=clock_from_words(change.dry_at),
-        )
-    ]
-    if change.floor_left_m2 > 0:
-        lines.append(words("Left undone tonight: {floor_left_m2}.", floor_left_m2=change.floor_left_m2))
+    said = words(
+        "{gain}. Back at {finish}, dry at {dry}.",
+        gain=gain_words(change, answer, teller),
+        finish=clock_words(change.finish_at),
+        dry=clock_from_words(change.dry_at),
+    )
     chance = chance_words(change.chance_fraction, change.error_fraction, teller)
     first, _, give = chance.partition(" ± ")
     small = f"<small>{NO_BREAK}± {escape(give)}</small>" if give else ""
-    said = "".join(f"<span>{escape(held(line[:1].upper() + line[1:]))}</span>" for line in lines)
     return (
         f'<li class="change"><span class="big">{number}</span><span class="what">'
-        f"<b>{escape(held(teller.tell(change.told)))}</b>{said}</span>"
+        f"<b>{escape(held(teller.tell(change.told)))}</b>"
+        f"<span>{escape(held(said[:1].upper() + said[1:]))}</span></span>"
         f'<span class="gain">{escape(first)}{small}{_gain(answer, change)}</span></li>'
     )
 

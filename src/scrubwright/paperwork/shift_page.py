@@ -26,7 +26,7 @@ from scrubwright.paperwork.shift_lists import (
     verdict_shape,
 )
 from scrubwright.paperwork.shift_route import TimedLeg, route_in_time, timed_legs
-from scrubwright.paperwork.shift_words import at, clock_words, verdict_words, when_words
+from scrubwright.paperwork.shift_words import at, clock_words, lock_out_words, verdict_words, when_words
 from scrubwright.paperwork.wording import Teller
 
 SCRIPTS = ("route_page_night.js", "route_page_floor.js", "route_page.js", "shift_page_line.js")
@@ -68,12 +68,14 @@ def shift_page(answer: ShiftAnswer, teller: Teller) -> str:
     route = route_in_time(answer)
     legs = [timed_legs(answer, shift) for shift in answer.machines]
     sheet, script = route_sheet(route, teller), script_of(SCRIPTS)
+    lock_out = lock_out_words(answer, teller)
     filled = {
         "title": escape(f"{route.site} · {route.floor}"),
         "where": escape(f"{route.site} · {route.floor} · {route.machine}"),
         "shape": verdict_shape(answer.verdict),
         "verdict": escape(verdict_words(answer, teller)),
         "reason": escape(held(teller.tell(answer.why))),
+        "lock": f"<p>{escape(lock_out)}</p>\n" if lock_out else "",
         "when": escape(held(when_words(answer, teller))),
         "chance": chance_figure(answer, teller),
         "changes": changes(answer, teller),

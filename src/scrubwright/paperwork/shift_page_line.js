@@ -38,6 +38,12 @@ function buildLine() {
     word.textContent = word.dataset.fit;
     if (word.getComputedTextLength() + 6 > part.getBoundingClientRect().width) word.textContent = "";
   }
+  const before = lines.querySelector(".before");
+  if (before && before.getBoundingClientRect().left < lines.getBoundingClientRect().left) {
+    before.setAttribute("class", "behind");
+    before.setAttribute("x", before.dataset.behind);
+    before.setAttribute("dx", 8);
+  }
   for (const row of lines.querySelectorAll(".calls")) placeCalls([...row.children]);
 }
 
