@@ -122,6 +122,23 @@ def test_what_is_closed_to_people_is_outlined_and_named_while_it_is_closed(opene
     assert page.locator("#closed").inner_text() == "Nothing is closed to people now."
 
 
+def test_sections_of_one_name_are_told_together_until_the_last_is_dry(opened: Opened) -> None:
+    answer = shift_answer()
+    first = answer.sections[0]
+    second = replace(first, blocks=(2,), open_s=first.open_s + 300)
+    page = opened(english_page(replace(answer, sections=(first, second))))
+    seek(page, first.close_s + 1)
+    assert page.locator("#closed").inner_text() == "Closed to people now: West end, blocks 1, 2, until 04:20."
+
+
+def test_slider_and_play_stay_in_reach_below_many_lines(opened: Opened) -> None:
+    page = opened(english_page(shift_answer(machines=2)), wide=1440, high=700)
+    for control in ("#time", "#play"):
+        box = page.locator(control).bounding_box()
+        assert box is not None
+        assert box["y"] + box["height"] <= 700
+
+
 def test_a_machine_says_when_it_waits_and_when_it_is_charged(opened: Opened) -> None:
     answer = shift_answer()
     page = opened(english_page())
@@ -226,7 +243,10 @@ def test_words_of_the_night_line_cover_neither_each_other_nor_their_boxes(
 def test_nothing_sticks_out_sideways_and_every_target_fits_a_glove(
     opened: Opened, teller: Teller, scheme: str, wide: int
 ) -> None:
-    page = opened(shift_page(shift_answer(ShiftVerdict.DOES_NOT_FIT, machines=2), teller), wide=wide, scheme=scheme)
+    answer = shift_answer(ShiftVerdict.DOES_NOT_FIT, machines=2)
+    # The widest chance that is told: ">99 %".
+    answer = replace(answer, chance=replace(answer.chance, chance_fraction=0.999))
+    page = opened(shift_page(answer, teller), wide=wide, scheme=scheme)
     for each in page.locator("summary").all():
         each.click()
     assert page.evaluate("document.documentElement.scrollWidth") <= wide

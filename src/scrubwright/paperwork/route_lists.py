@@ -17,7 +17,9 @@ _BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:%|m|mm|m²|ft|ft²|in|L|gal|h|min|s|km
 _RUN = re.compile(r"\d+-\d+[,.]?")
 PAGE_SCALE_RATIO = 1 / 1000
 PAGE_MARGIN_M = 1.5
-_NOTHING_MORE: Mapping[tuple[int, int], str] = {}
+# What else is told at a block or a stop, by machine, "block" or "stop", and number.
+Remarks = Mapping[tuple[int, str, int], str]
+_NO_REMARKS: Remarks = {}
 
 
 def held(text: str) -> str:
@@ -33,13 +35,13 @@ def cautions_at_start(answer: RouteAnswer, teller: Teller) -> str:
     return f'<div class="cautions">{"".join(_caution(each, teller) for each in found)}</div>'
 
 
-def steps(answer: RouteAnswer, teller: Teller, at_stops: Mapping[tuple[int, int], str] = _NOTHING_MORE) -> str:
+def steps(answer: RouteAnswer, teller: Teller, remarks: Remarks = _NO_REMARKS) -> str:
     """Each machine's blocks and dump stops in the order of the night, between leaving and coming back.
 
     Parameters
     ----------
-    at_stops
-        What else is to be told at a stop, by the numbers of machine and stop.
+    remarks
+        What else is to be told at a block or a stop.
     """
     parts = []
     for route in answer.routes:
@@ -51,10 +53,10 @@ def steps(answer: RouteAnswer, teller: Teller, at_stops: Mapping[tuple[int, int]
         home = _home_step(teller.words("Back to the parking place."), route.total_time_s, teller)
         trips = _trips(route)
         if len(trips) > 1 and len(route.blocks) > MOST_UNGROUPED:
-            parts += [_trip(answer, route, trip, teller, at_stops, is_first=trip is trips[0]) for trip in trips]
+            parts += [_trip(answer, route, trip, teller, remarks, is_first=trip is trips[0]) for trip in trips]
             parts.append(f"<ol>{home}</ol>")
         else:
-            rows = [_step(answer, route, each, teller, at_stops) for trip in trips for each in trip]
+            rows = [_step(answer, route, each, teller, remarks) for trip in trips for each in trip]
             parts.append(f"<ol>{''.join(rows)}{home}</ol>")
     return "".join(parts)
 
@@ -76,14 +78,14 @@ def _trip(
     route: MachineRoute,
     trip: list[Block | Stop],
     teller: Teller,
-    at_stops: Mapping[tuple[int, int], str],
+    remarks: Remarks,
     *,
     is_first: bool,
 ) -> str:
     """A long list is folded trip by trip, so that a thumb finds its way."""
     blocks = [each for each in trip if isinstance(each, Block)]
     stops = [each for each in trip if isinstance(each, Stop)]
-    rows = "".join(_step(answer, route, each, teller, at_stops) for each in trip)
+    rows = "".join(_step(answer, route, each, teller, remarks) for each in trip)
     if not blocks:
         return f"<ol>{rows}</ol>"
     first, last = blocks[0].number, blocks[-1].number
@@ -104,11 +106,11 @@ def _step(
     route: MachineRoute,
     each: Block | Stop,
     teller: Teller,
-    at_stops: Mapping[tuple[int, int], str],
+    remarks: Remarks,
 ) -> str:
     if isinstance(each, Stop):
-        return _stop_step(answer, each, at_stops.get((route.machine, each.number), ""), teller)
-    return _block_step(answer, route, each, teller)
+        return _stop_step(answer, each, remarks.get((route.machine, "stop", each.number), ""), teller)
+    return _block_step(answer, route, each, remarks.get((route.machine, "block", each.number), ""), teller)
 
 
 def rest(answer: RouteAnswer, teller: Teller) -> str:
@@ -152,9 +154,9 @@ def shortened(rows: list[str], teller: Teller) -> str:
     return f'{shown}<details class="more"><summary>{escape(title)}</summary><ul>{"".join(hidden)}</ul></details>'
 
 
-def _block_step(answer: RouteAnswer, route: MachineRoute, block: Block, teller: Teller) -> str:
+def _block_step(answer: RouteAnswer, route: MachineRoute, block: Block, more: str, teller: Teller) -> str:
     lanes = lanes_of(answer, block)
-    lines = [_pattern(block, teller)]
+    lines = [*([held(more)] if more else []), _pattern(block, teller)]
     if lanes:
         first, last = (corner_words(corner_of(lanes, point), teller) for point in (block.entry_m, block.exit_m))
         if first and last:

@@ -46,7 +46,7 @@ def night_line(answer: ShiftAnswer, teller: Teller, axis: Axis) -> str:
         if calls:
             parts.append(f'<g class="calls" transform="translate(0 {high})">{calls}</g>')
             high += _ROW
-        told |= shown
+        told |= shown | {Doing.MOVE}
         parts.append(f'<g class="strip" transform="translate(0 {high})">{_strip(answer, shift, teller, axis)}</g>')
         high += _STRIP + 6
     chance_y = high - (len(answer.machines) * (_STRIP + 6)) / 2 + 4

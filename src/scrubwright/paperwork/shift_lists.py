@@ -1,8 +1,11 @@
 """What the page of a shift says in lists: what would make it fit, what is closed to people, what each stop takes."""
 
+from collections.abc import Iterator
 from html import escape
+from itertools import pairwise
 
-from scrubwright.jobs.shift_answer import Change, Section, ShiftAnswer, ShiftVerdict
+from scrubwright.jobs.route_answer import Block, LegKind
+from scrubwright.jobs.shift_answer import Change, Doing, MachineShift, Section, ShiftAnswer, ShiftVerdict
 from scrubwright.paperwork.route_drawing import area_path, plot_of
 from scrubwright.paperwork.route_lists import PAGE_MARGIN_M, PAGE_SCALE_RATIO, held, shortened
 from scrubwright.paperwork.shift_words import (
@@ -16,6 +19,8 @@ from scrubwright.paperwork.shift_words import (
 )
 from scrubwright.paperwork.wording import NO_BREAK, Teller
 
+# A shorter wait is no more than a driver notices anyhow.
+_LEAST_WAIT_S = 60.0
 # The verdict's shapes; colour comes last.
 _DISC = '<circle class="run" r="14"/>'
 _HALF = '<circle class="ring" r="13"/><path class="half" d="M0-13A13 13 0 0 0 0 13Z"/>'
@@ -66,29 +71,54 @@ def sections(answer: ShiftAnswer, teller: Teller) -> str:
     )
 
 
-def section_outlines(answer: ShiftAnswer, teller: Teller) -> str:
+def section_outlines(answer: ShiftAnswer) -> str:
     """The outlines of closed sections for the plan; a script shows each while it is closed."""
     plot = plot_of(answer.route, PAGE_SCALE_RATIO, PAGE_MARGIN_M)
     return "".join(
         f'<path class="section" data-close="{each.close_s:.0f}" data-open="{each.open_s:.0f}" '
-        f'data-name="{escape(each.name)}" data-blocks="{escape(_blocks(each, teller))}" '
+        f'data-name="{escape(each.name)}" data-blocks="{_numbers(each)}" '
         f'd="{area_path(each.outline, plot)}"/>'
         for each in answer.sections
     )
 
 
-def stop_remarks(answer: ShiftAnswer, teller: Teller) -> dict[tuple[int, int], str]:
-    """What the driver does and sees at each stop beside water, by machine and stop."""
+def remarks(answer: ShiftAnswer, teller: Teller) -> dict[tuple[int, str, int], str]:
+    """What a shift adds to the way: waits and passes at blocks, charge and charging at stops."""
+    words = teller.words
     found = {}
     for shift in answer.machines:
+        for block in answer.route.routes[shift.machine - 1].blocks:
+            told = " ".join(_at_block(answer, shift, block, teller))
+            if told:
+                found[shift.machine, "block", block.number] = told
         for each in stop_times(answer, shift):
-            told = teller.words(
-                "Charge left on arrival: {share}.", share=share_words(max(0.0, each.charge_fraction), teller)
-            )
+            share = share_words(max(0.0, each.charge_fraction), teller)
+            told = words("Charge left on arrival: {share}.", share=share)
             if each.charge_s > 0:
-                told += " " + teller.words("Charge for {charge_s}.", charge_s=each.charge_s)
-            found[shift.machine, each.stop.number] = told
+                told += " " + words("Charge for {charge_s}.", charge_s=each.charge_s)
+            found[shift.machine, "stop", each.stop.number] = told
     return found
+
+
+def _at_block(answer: ShiftAnswer, shift: MachineShift, block: Block, teller: Teller) -> Iterator[str]:
+    """How long to wait before a block, and which pass of a double scrub it is."""
+    for each, after in pairwise(shift.line):
+        is_long = each.doing is Doing.WAIT and each.end_s - each.start_s >= _LEAST_WAIT_S
+        if is_long and block.number == (after.block if each.block is None else each.block):
+            yield teller.words("Wait until {clock} before you begin.", clock=clock_words(at(answer, each.end_s)))
+    legs = answer.route.routes[shift.machine - 1].legs
+    second = {lane.number for lane in answer.route.lanes if lane.second}
+    if second.intersection(block.lanes):
+        yield teller.words("Second of two passes: squeegee down, suction on.")
+    elif not all(
+        squeegee_down
+        for leg, squeegee_down in zip(legs, shift.course.squeegee_down.tolist(), strict=True)
+        if leg.block == block.number and leg.kind is LegKind.SCRUB
+    ):
+        yield teller.words(
+            "First of two passes: squeegee up, no suction. The solution acts for {contact_s} and must not dry.",
+            contact_s=answer.question.settings.contact_s,
+        )
 
 
 def cautions(answer: ShiftAnswer, teller: Teller) -> str:
@@ -103,7 +133,11 @@ def cautions(answer: ShiftAnswer, teller: Teller) -> str:
 def _blocks(section: Section, teller: Teller) -> str:
     if len(section.blocks) == 1:
         return teller.words("block {number}", number=section.blocks[0])
-    return teller.words("blocks {numbers}", numbers=", ".join(str(block) for block in section.blocks))
+    return teller.words("blocks {numbers}", numbers=_numbers(section))
+
+
+def _numbers(section: Section) -> str:
+    return ", ".join(str(block) for block in section.blocks)
 
 
 def _change(answer: ShiftAnswer, number: int, change: Change, teller: Teller) -> str:

@@ -20,9 +20,9 @@ from scrubwright.paperwork.shift_line import night_line
 from scrubwright.paperwork.shift_lists import (
     cautions,
     changes,
+    remarks,
     section_outlines,
     sections,
-    stop_remarks,
     verdict_shape,
 )
 from scrubwright.paperwork.shift_route import TimedLeg, route_in_time, timed_legs
@@ -80,14 +80,14 @@ def shift_page(answer: ShiftAnswer, teller: Teller) -> str:
         "chance": chance_figure(answer, teller),
         "changes": changes(answer, teller),
         "figures": shift_figures(answer, teller),
-        "plan": floor_picture(route, teller, section_outlines(answer, teller)),
+        "plan": floor_picture(route, teller, section_outlines(answer)),
         **_lines(answer, legs, teller),
         "several": " several" if len(answer.machines) > 1 else "",
         "drying": escape(_drying(answer, teller)),
         "key": key_of_signs(route, teller, _own_signs(teller)),
         "cautions": cautions(answer, teller) + cautions_at_start(route, teller),
         "sections": sections(answer, teller),
-        "steps": _by_the_clock(steps(route, teller, stop_remarks(answer, teller)), answer),
+        "steps": _by_the_clock(steps(route, teller, remarks(answer, teller)), answer),
         "rest": rest(route, teller),
         "sheet": sheet,
         "night": _night(answer, route, legs, script, teller),

@@ -73,6 +73,12 @@ const timed = [...document.querySelectorAll("[data-close]")].map((piece) => ({
   piece, close: Number(piece.dataset.close), open: Number(piece.dataset.open), name: piece.dataset.name, blocks: piece.dataset.blocks,
 }));
 
+// People read when they may walk again, so a minute that has begun counts whole.
+function closedWords([name, { numbers, until }]) {
+  const values = { name, numbers: numbers.join(", "), clock: clock(until + 59) };
+  return /,/.test(values.numbers) ? say("{name}, blocks {numbers}, until {clock}", values) : say("{name}, block {numbers}, until {clock}", values);
+}
+
 function moveLine(states) {
   const across = (at) => `${((100 * at) / night.span).toFixed(3)}%`;
   for (const line of nows) {
@@ -89,13 +95,15 @@ function moveLine(states) {
     dot.setAttribute("cx", across(Math.min(time, night.machines[index].end)));
     dot.setAttribute("cy", (foot - Math.min(1, Math.max(0, share)) * (foot - top)).toFixed(1));
   }
-  const closed = [];
+  const closed = new Map();
   for (const { piece, close, open, name, blocks } of timed) {
     const isClosed = close <= time && time < open;
     piece.classList.toggle("now-closed", isClosed);
-    if (isClosed && name) closed.push(say("{name}, {blocks}, until {clock}", { name, blocks, clock: clock(open + 59) }));
+    if (!isClosed || !name) continue;
+    const { numbers = [], until = 0 } = closed.get(name) ?? {};
+    closed.set(name, { numbers: [...numbers, blocks], until: Math.max(until, open) });
   }
-  put(by("closed"), closed.length ? say("Closed to people now: {names}.", { names: closed.join("; ") }) : say("Nothing is closed to people now."));
+  put(by("closed"), closed.size ? say("Closed to people now: {names}.", { names: [...closed].map(closedWords).join("; ") }) : say("Nothing is closed to people now."));
 }
 
 buildLine();
