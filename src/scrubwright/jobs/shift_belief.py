@@ -24,8 +24,15 @@ USUAL_SCATTER_SHIFTS = 10.0
 # deviations an entry counts in full, so that good entries lose nothing.
 _TAIL_DEGREES = 4.0
 _FULL_WEIGHT_SD = 1.5
+# For how shifts scatter, far entries are what is looked for, so more of them count in full.
+_FULL_SCATTER_WEIGHT_SD = 2.5
 _FIRST_PATIENCE = 16.0
 _PATIENCE_LEFT = 0.75
+# A rate that scatters more from shift to shift is none.
+_MOST_SCATTER_RATIO = 0.3
+# Where entries contradict each other the rounds may go in circles; from so many on the scatter is held, and half steps
+# are made.
+_FREE_ROUNDS = 100
 _MOST_ROUNDS = 400
 _CLOSE_ENOUGH = 1e-6
 _ENTRIES = tuple(Entry)
@@ -147,7 +154,13 @@ def learned(belief: Belief, shifts: Sequence[Sequence[Read]], weight_fraction: F
     for number in range(_MOST_ROUNDS):
         # At first every entry counts, far off or not, so that a machine far from its plate is found too.
         patience = max(1.0, _FIRST_PATIENCE * _PATIENCE_LEFT**number)
-        after = _round(belief, now, _seen(now, entries, patience), weight_fraction)
+        seen = _seen(now, entries, patience)
+        after = _round(belief, now, seen, weight_fraction)
+        if number < _FREE_ROUNDS:
+            scatter = _scatter(belief, now, seen, after.covariance_ratio, weight_fraction)
+            after = replace(after, scatter_ratio=scatter)
+        else:
+            after = replace(after, log_ratio=(now.log_ratio + after.log_ratio) / 2)
         moved = np.abs([after.log_ratio - now.log_ratio, after.scatter_ratio - now.scatter_ratio]).max()
         now = after
         if moved < _CLOSE_ENOUGH and patience == 1:
@@ -160,7 +173,7 @@ def learned(belief: Belief, shifts: Sequence[Sequence[Read]], weight_fraction: F
 
 def _told(before: Belief, now: Belief, entries: "_Entries", age_weight: Floats) -> Learned:
     seen = _seen(now, entries, 1.0)
-    told_fraction = 1 - np.einsum("srr->sr", _own(now, seen)[0]) / now.scatter_ratio**2
+    told_fraction = 1 - np.einsum("srr->sr", _own(now, seen, seen.precision)[0]) / now.scatter_ratio**2
     return Learned(
         belief=replace(now, scatter_shifts=before.scatter_shifts + age_weight @ told_fraction),
         expected_ratio=np.exp(seen.log_expected),
@@ -212,6 +225,8 @@ class _Seen:
     weight: Floats
     shift_weight: Floats
     precision: Floats
+    scatter_precision: Floats
+    scatter_shift_weight: Floats
 
 
 def _seen(belief: Belief, entries: _Entries, patience: float) -> _Seen:
@@ -224,54 +239,62 @@ def _seen(belief: Belief, entries: _Entries, patience: float) -> _Seen:
     from_shift_to_shift = np.einsum("skr,r->sk", slopes**2, belief.scatter_ratio**2)
     spread = from_shift_to_shift + entries.variance
     misfit = np.abs(missed) / np.sqrt(spread)
-    weight = _weight(misfit / patience)
+    weight = _weight(misfit / patience, _FULL_WEIGHT_SD)
     # Where most entries of a shift lie off together, the shift itself is in doubt: its area, its plan, its day.
     count = entries.is_there.sum(axis=1)
     off = np.sort(np.where(entries.is_there, misfit, np.inf), axis=1)
     middle = np.take_along_axis(off, np.maximum(count - 1, 0)[:, None] // 2, axis=1)[:, 0]
-    shift_weight = np.where(count > 1, _weight(middle / patience), 1.0)
-    # What lies far off is taken for an error of reading, not for an odd shift.
-    precision = np.where(entries.is_there, 1 / (entries.variance + spread * (1 / weight - 1)), 0.0)
+    alone = count < 2
+
+    def precision(counted: Floats) -> Floats:
+        # What lies far off is taken for an error of reading, not for an odd shift.
+        return np.where(entries.is_there, 1 / (entries.variance + spread * (1 / counted - 1)), 0.0)
+
     return _Seen(
         log_expected=log_expected,
         slopes=slopes,
         missed=missed,
         misfit=misfit,
         weight=weight,
-        shift_weight=shift_weight,
-        precision=precision,
+        shift_weight=np.where(alone, 1.0, _weight(middle / patience, _FULL_WEIGHT_SD)),
+        scatter_shift_weight=np.where(alone, 1.0, _weight(middle, _FULL_SCATTER_WEIGHT_SD)),
+        precision=precision(weight),
+        scatter_precision=precision(_weight(misfit, _FULL_SCATTER_WEIGHT_SD)),
     )
 
 
-def _weight(misfit: Floats) -> Floats:
-    """How much counts what lies so many standard deviations off."""
-    return np.minimum(1.0, (_TAIL_DEGREES + _FULL_WEIGHT_SD**2) / (_TAIL_DEGREES + misfit**2))
+def _weight(misfit: Floats, full_sd: float) -> Floats:
+    """How much counts what lies so many standard deviations off, all of it up to `full_sd` of them."""
+    return np.minimum(1.0, (_TAIL_DEGREES + full_sd**2) / (_TAIL_DEGREES + misfit**2))
 
 
 def _round(before: Belief, now: Belief, seen: _Seen, age_weight: Floats) -> Belief:
-    """One step towards the most likely rates, and the scatter that goes with them."""
+    """One step towards the most likely rates."""
     counts = age_weight * seen.shift_weight
-    own, told = _own(now, seen)
-    pull = np.einsum("skr,sk->sr", seen.slopes, seen.precision * seen.missed)
-    gain = own @ told
-    information = told - told @ gain
+    own, told, pull = _own(now, seen, seen.precision)
+    # What one shift tells beyond its own deviation e is about the rates.
+    information = told - told @ own @ told
     force = pull - np.einsum("srq,sq->sr", told @ own, pull)
     prior_inverse = np.linalg.inv(before.covariance_ratio)
     covariance = np.linalg.inv(prior_inverse + np.einsum("s,srq->rq", counts, information))
     step = covariance @ (prior_inverse @ (before.log_ratio - now.log_ratio) + counts @ force)
+    return replace(now, log_ratio=now.log_ratio + step, covariance_ratio=covariance)
+
+
+def _scatter(before: Belief, now: Belief, seen: _Seen, covariance: Floats, age_weight: Floats) -> Floats:
+    """Root of the expected square of e, over all shifts and the usual one."""
+    own, told, pull = _own(now, seen, seen.scatter_precision)
+    gain = own @ told
     deviation = np.einsum("srq,sq->sr", own, pull)
     squares = deviation**2 + np.einsum("srr->sr", own + gain @ covariance @ np.swapaxes(gain, 1, 2))
-    shifts = before.scatter_shifts + counts.sum()
-    scatter_squared = (before.scatter_shifts * before.scatter_ratio**2 + counts @ squares) / shifts
-    return Belief(
-        log_ratio=now.log_ratio + step,
-        covariance_ratio=covariance,
-        scatter_ratio=np.sqrt(scatter_squared),
-        scatter_shifts=shifts,
-    )
+    counts = age_weight * seen.scatter_shift_weight
+    usual = before.scatter_shifts * before.scatter_ratio**2
+    scatter = np.sqrt((usual + counts @ squares) / (before.scatter_shifts + counts.sum()))
+    return np.asarray(np.minimum(scatter, _MOST_SCATTER_RATIO))
 
 
-def _own(now: Belief, seen: _Seen) -> tuple[Floats, Floats]:
-    """Covariance of each shift's own deviation e once its entries are seen, and the precision that they bring."""
-    told = np.einsum("skr,sk,skq->srq", seen.slopes, seen.precision, seen.slopes)
-    return np.linalg.inv(np.diag(now.scatter_ratio**-2) + told), told
+def _own(now: Belief, seen: _Seen, precision: Floats) -> tuple[Floats, Floats, Floats]:
+    """Covariance of each shift's own deviation e once its entries are seen; the precision and the pull they bring."""
+    told = np.einsum("skr,sk,skq->srq", seen.slopes, precision, seen.slopes)
+    pull = np.einsum("skr,sk->sr", seen.slopes, precision * seen.missed)
+    return np.linalg.inv(np.diag(now.scatter_ratio**-2) + told), told, pull

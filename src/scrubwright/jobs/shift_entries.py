@@ -30,6 +30,8 @@ _HINDERED_SD_RATIO = 0.2
 # Floor that is left out, or done twice, may be quicker or slower than the rest: per share of the floor.
 _PART_SD_RATIO = 0.15
 _METER_STEP_S = 360.0
+# Of fewer shifts nobody can say what is usual.
+LEAST_USUAL_SHIFTS = 3
 
 
 class Entry(StrEnum):
@@ -103,10 +105,13 @@ class Habits:
         The smallest step in which each meter was written down [s].
     one_stop_s
         What one stop takes as planned; None where none was planned [s].
+    usual_ratio
+        What was written down over what was planned, in the middle of the log; None where it is too short to say.
     """
 
     meter_step_s: tuple[tuple[Entry, float], ...]
     one_stop_s: float | None
+    usual_ratio: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,6 +153,7 @@ def habits_of(shifts: Sequence[LoggedShift]) -> Habits:
         return 10 * _METER_STEP_S if is_whole else _METER_STEP_S
 
     planned = [each.planned.stop_s / each.planned.stops for each in shifts if each.planned.stops]
+    ratios = [ratio for each in shifts if (ratio := done_ratio(each)) is not None]
     return Habits(
         meter_step_s=(
             (Entry.BRUSH, step_s(each.done.brush for each in shifts)),
@@ -155,7 +161,26 @@ def habits_of(shifts: Sequence[LoggedShift]) -> Habits:
             (Entry.KEY, step_s(each.done.key for each in shifts)),
         ),
         one_stop_s=median(planned) if planned else None,
+        usual_ratio=median(ratios) if len(ratios) >= LEAST_USUAL_SHIFTS else None,
     )
+
+
+def done_ratio(shift: LoggedShift) -> float | None:
+    """Time with the deck down, time in all and water over their plans, the middle of them; None where none is there.
+
+    Parameters
+    ----------
+    shift
+        As it was written down.
+    """
+    planned, done = shift.planned, shift.done
+    pairs = (
+        (done.total_s, planned.scrub_s + planned.drive_s + planned.stop_s),
+        (None if done.brush is None else done.brush.run_s, planned.scrub_s),
+        (done.filled_l, planned.water_l),
+    )
+    ratios = [given / asked for given, asked in pairs if given is not None and given > 0 and asked is not None]
+    return median(ratios) if ratios else None
 
 
 def plan_done(shift: LoggedShift, done_fraction: float, habits: Habits, wrong: list[Sentence]) -> PlanDone:

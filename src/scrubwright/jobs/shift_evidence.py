@@ -2,8 +2,9 @@
 
 from dataclasses import dataclass
 from itertools import permutations
+from math import log
 
-from scrubwright.jobs.shift_entries import Entry, Habits, Read, plan_done, reads_of
+from scrubwright.jobs.shift_entries import Entry, Habits, Read, done_ratio, plan_done, reads_of
 from scrubwright.jobs.shift_logged import LoggedShift
 from scrubwright.measures.sentence import Sentence
 
@@ -13,6 +14,8 @@ MOST_DONE_FRACTION = 1.5
 # An entry further from the plan is a slip of the pen; no rate lies further from its plate.
 LEAST_OF_PLAN_RATIO = 0.2
 MOST_OF_PLAN_RATIO = 5.0
+# By how much one explanation must be nearer than the other.
+_CLEARLY_RATIO = 0.15
 _CLOCK_SLACK_S = 600.0
 _LITRES_SLACK_RATIO = 0.15
 # What cannot be more than what.
@@ -67,10 +70,22 @@ def shift_read(shift: LoggedShift, habits: Habits) -> ShiftRead:
     day, done, area_m2 = shift.day.isoformat(), shift.done, shift.planned.area_m2
     if done.is_empty:
         return ShiftRead(shift=shift, left_out=(Sentence("{day}: only the plan is written down.", day=day),))
+    wrong: list[Sentence] = []
     done_fraction = 1.0
     if done.area_m2 is not None and area_m2 is not None:
         done_fraction = done.area_m2 / area_m2
-        if not LEAST_DONE_FRACTION <= done_fraction <= MOST_DONE_FRACTION:
+        if _is_area_wrong(shift, done_fraction, habits):
+            done_fraction = 1.0
+            wrong.append(
+                Sentence(
+                    "{day}: {area_m2} were scrubbed and {planned_m2} planned, but in time and water it was a usual "
+                    "shift. The area is left out.",
+                    day=day,
+                    area_m2=done.area_m2,
+                    planned_m2=area_m2,
+                )
+            )
+        elif not LEAST_DONE_FRACTION <= done_fraction <= MOST_DONE_FRACTION:
             why = Sentence(
                 "{day}: {area_m2} were scrubbed and {planned_m2} planned. Such a shift says little of a whole one, or "
                 "one of the two is wrong.",
@@ -79,7 +94,6 @@ def shift_read(shift: LoggedShift, habits: Habits) -> ShiftRead:
                 planned_m2=area_m2,
             )
             return ShiftRead(shift=shift, left_out=(why,))
-    wrong: list[Sentence] = []
     plan = plan_done(shift, done_fraction, habits, wrong)
     found = reads_of(shift, plan, habits, wrong)
     reads = _without_contradictions(day, [each for each in found if _is_likely(day, each, wrong)], wrong)
@@ -87,6 +101,15 @@ def shift_read(shift: LoggedShift, habits: Habits) -> ShiftRead:
         wrong.append(Sentence("{day}: nothing in it tells a rate.", day=day))
     is_whole = abs(done_fraction - 1) < 0.1 and plan.stops == shift.planned.stops
     return ShiftRead(shift=shift, reads=tuple(reads), left_out=tuple(wrong), is_whole=is_whole)
+
+
+def _is_area_wrong(shift: LoggedShift, done_fraction: float, habits: Habits) -> bool:
+    """Whether time and water go far better with all of the planned floor than with the area that was written down."""
+    own_ratio, usual_ratio = done_ratio(shift), habits.usual_ratio
+    if own_ratio is None or usual_ratio is None or not done_fraction > 0:
+        return False
+    off_whole = abs(log(own_ratio / usual_ratio))
+    return off_whole + _CLEARLY_RATIO < abs(log(own_ratio / usual_ratio / done_fraction))
 
 
 def _is_likely(day: str, read: Read, wrong: list[Sentence]) -> bool:
