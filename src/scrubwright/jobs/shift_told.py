@@ -32,6 +32,12 @@ def why_of(
         Last machine home, and last floor dry [s since the start].
     """
     least = min(machine.end_charge_fraction for machine in machines)
+    if limit is Limit.CHARGE and least >= question.settings.reserve_fraction:
+        return Sentence(
+            "The lock-out acts before the work is done, with {end_fraction} of the charge still in the pack: under this "
+            "load its voltage falls too low.",
+            end_fraction=least,
+        )
     if limit is Limit.CHARGE:
         return Sentence(
             "The charge does not last: {end_fraction} would be left, and {reserve_fraction} must be.",
