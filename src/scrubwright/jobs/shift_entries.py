@@ -279,6 +279,14 @@ def _times(shift: LoggedShift, plan: PlanDone, habits: Habits, wrong: list[Sente
             )
         elif run is not None:
             given_s[entry] = run.run_s
+    if plan.stops and not plan.stop_s and any(given_s.values()):
+        wrong.append(
+            Sentence(
+                "{day}: stops were made, and the log holds no plan of one. Left out: what stops are a part of.",
+                day=shift.day.isoformat(),
+            )
+        )
+        given_s = {entry: value_s for entry, value_s in given_s.items() if not _MADE_OF[entry][2]}
     for entry, value_s in given_s.items():
         parts_s = [share * time_s for share, time_s in zip(_MADE_OF[entry], plan.times_s, strict=True)]
         planned_s = sum(parts_s)
