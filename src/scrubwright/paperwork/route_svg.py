@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from html import escape
 
 from scrubwright.jobs.route_answer import RouteAnswer
+from scrubwright.measures.sentence import Sentence
 from scrubwright.measures.units import METRES_PER_FOOT, UnitSystem
 from scrubwright.paperwork.face import FAMILY, face_css, lines_that_fit
 from scrubwright.paperwork.left_groups import LeftGroup, left_groups, told_reason
@@ -68,14 +69,14 @@ class PrintArea:
         For the verdict and what was planned; 0 leaves both out [mm].
     """
 
-    paper: str
+    paper: Sentence
     long_mm: int
     short_mm: int
     edge_mm: int
     head_mm: int
 
 
-A4_AREA = PrintArea(paper="A4", long_mm=LONG_MM, short_mm=210, edge_mm=10, head_mm=22)
+A4_AREA = PrintArea(paper=Sentence("A4"), long_mm=LONG_MM, short_mm=210, edge_mm=10, head_mm=22)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,6 +121,8 @@ def route_sheet(answer: RouteAnswer, teller: Teller, area: PrintArea = A4_AREA) 
     ratio = 1 / sheet.scale
     plot = plot_of(answer, ratio, _MARGIN_M)
     head = f"{answer.site} · {answer.floor} · {answer.machine}"
+    # In the middle of its room, since signs and dump stops reach out over the walls.
+    aside = max(0.0, (sheet.plan_wide - 1000 * ratio * plot.width_m) / 2)
     size = f'width="{sheet.wide}mm" height="{sheet.high}mm" viewBox="0 0 {sheet.wide} {sheet.high}"'
     plan = layers(answer, plot, "sheet") + _lane_numbers(answer, plot)
     drawn, homeless = fitted_marks(answer, teller, plot, _STEP_MM * sheet.scale / 1000)
@@ -128,7 +131,7 @@ def route_sheet(answer: RouteAnswer, teller: Teller, area: PrintArea = A4_AREA) 
         f"<title>{_safe(head)}</title>{hatches('sheet', '2.4')}",
         f'<rect class="paper" width="{sheet.wide}" height="{sheet.high}" fill="#fff"/>',
         *_head(answer, teller, sheet, head),
-        f'<g transform="translate({area.edge_mm} {area.edge_mm + area.head_mm})">{plan}{drawn}</g>',
+        f'<g transform="translate({area.edge_mm + aside:.1f} {area.edge_mm + area.head_mm})">{plan}{drawn}</g>',
         *_key(answer, teller, sheet, homeless),
         "</svg>",
     ]
