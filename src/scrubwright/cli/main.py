@@ -10,6 +10,7 @@ from importlib.metadata import version
 
 from scrubwright.cli import (
     after_command,
+    charging_command,
     equalising_command,
     floor_command,
     pack_command,
@@ -28,6 +29,7 @@ REFUSED = 2
 STOPPED = 130
 _DESCRIBE = (
     after_command.describe,
+    charging_command.describe,
     equalising_command.describe,
     floor_command.describe,
     pack_command.describe,
@@ -38,6 +40,7 @@ _DESCRIBE = (
 )
 _RUN: Mapping[str, Callable[[argparse.Namespace, Teller], int]] = {
     "after": after_command.run,
+    "charging": charging_command.run,
     "equalising": equalising_command.run,
     "floor": floor_command.run,
     "pack": pack_command.run,
