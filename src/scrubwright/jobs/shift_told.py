@@ -34,8 +34,8 @@ def why_of(
     least = min(machine.end_charge_fraction for machine in machines)
     if limit is Limit.CHARGE and least >= question.settings.reserve_fraction:
         return Sentence(
-            "The lock-out acts before the work is done, with {end_fraction} of the charge still in the pack: under this "
-            "load its voltage falls too low.",
+            "The lock-out acts before the work is done, with {end_fraction} of the charge still in the pack: under "
+            "this load its voltage falls too low.",
             end_fraction=least,
         )
     if limit is Limit.CHARGE:
