@@ -111,51 +111,103 @@ def _rate(rate: Rate, known: Floats, tonight: Floats) -> Floats:
     return np.asarray(rate.factor_ratio * np.exp(rate.sd_ratio * known) * np.exp(rate.shift_sd_ratio * tonight))
 
 
-def _run(loads: LegLoads, night: _Night, rng: np.random.Generator) -> _Run:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Pace:
+    """What happens over the plate's, for one machine; `slower` is what hindrances add to the work."""
+
+    scrubbing: Floats
+    driving: Floats
+    current: Floats
+    stops: Floats
+    water: Floats
+    slower: Floats
+
+
+def _pace(loads: LegLoads, night: _Night, rng: np.random.Generator) -> _Pace:
     n = len(night.drying_s)
     rates = loads.machine.rates
     scrubbing, driving, current, stops = (
         _rate(rate, rng.standard_normal(n), rng.standard_normal(n))
         for rate in (rates.scrubbing, rates.driving, rates.current, rates.stops)
     )
-    water = _rate(rates.water, *night.water)
     scrub_s, drive_s = (float(loads.duration_s[loads.kind == kind].sum()) for kind in (LoadKind.SCRUB, LoadKind.DRIVE))
     work_s = scrub_s * scrubbing + drive_s * driving
-    count = rng.poisson(night.per_h * work_s / 3600)
-    held_s = HINDRANCE_S * rng.standard_gamma(count)
-    slower = 1 + held_s / work_s
-    pack = _pack(loads, n, rng)
+    held_s = HINDRANCE_S * rng.standard_gamma(rng.poisson(night.per_h * work_s / 3600))
+    return _Pace(
+        scrubbing=scrubbing,
+        driving=driving,
+        current=current,
+        stops=stops,
+        water=_rate(rates.water, *night.water),
+        slower=1 + held_s / work_s,
+    )
+
+
+def _run(loads: LegLoads, night: _Night, rng: np.random.Generator) -> _Run:
+    n = len(night.drying_s)
+    pace, pack, tank = _pace(loads, night, rng), _pack(loads, n, rng), _Tank(n, loads.trip_capacity_l)
     wet_s, tank_s, at_s = np.zeros(n), np.zeros(n), np.zeros(n)
     alike = (loads.kind == LoadKind.DRIVE) | (loads.kind == LoadKind.SERVICE)
     stop_a = (loads.current_a * loads.duration_s)[alike].sum() / loads.duration_s[alike].sum()
-    idle_a = loads.machine.plate.currents.idle_a if loads.machine.plate.currents else 0.0
     for leg, kind in enumerate(loads.kind.tolist()):
         same_trip = loads.trip == loads.trip[leg]
-        if loads.water_l[leg] > 0 and not (loads.water_l[leg + 1 :] * same_trip[leg + 1 :]).any():
-            used_l = loads.water_l[same_trip].sum() * water
-            more = np.maximum(np.ceil(used_l / loads.trip_capacity_l) - 1, 0)
-            lasts_s = more * loads.extra_stop_s * stops
-            tank_s += lasts_s * (leg <= loads.last_wet_leg)
-            pack.leg(lasts_s, stop_a * current, at_s, on_ramp=False)
-            at_s = at_s + lasts_s
-        planned_s, planned_a = loads.duration_s[leg], loads.current_a[leg]
+        is_last_wet = loads.water_l[leg] > 0 and not (loads.water_l[leg + 1 :] * same_trip[leg + 1 :]).any()
+        if is_last_wet:
+            lasts_s = tank.stops_for(loads.water_l[same_trip].sum() * pace.water) * loads.extra_stop_s * pace.stops
+            pack.leg(lasts_s, stop_a * pace.current, at_s, on_ramp=False)
+            tank_s, at_s = tank_s + lasts_s, at_s + lasts_s
+        lasts_s, current_a = _leg(loads, leg, pace)
+        if kind == LoadKind.SERVICE and loads.water_l[leg:].any():
+            tank_s = tank_s - np.where(tank.passes_by, lasts_s, 0.0)
+            lasts_s = np.where(tank.passes_by, 0.0, lasts_s)
         if kind == LoadKind.CHARGE:
-            lasts_s = np.full(n, planned_s)
-            pack.charge(lasts_s, -planned_a)
-        elif kind in (LoadKind.SCRUB, LoadKind.DRIVE):
-            moving_s = planned_s * (scrubbing if kind == LoadKind.SCRUB else driving)
-            lasts_s = moving_s * slower
-            mean_a = (planned_a * moving_s + idle_a * (lasts_s - moving_s)) / lasts_s
-            pack.leg(lasts_s, mean_a * current, at_s, on_ramp=bool(loads.on_ramp[leg]))
+            pack.charge(lasts_s, -loads.current_a[leg])
         else:
-            lasts_s = planned_s * (stops if kind == LoadKind.SERVICE else np.ones(n))
-            pack.leg(lasts_s, planned_a * current, at_s, on_ramp=bool(loads.on_ramp[leg]))
+            pack.leg(lasts_s, current_a, at_s, on_ramp=bool(loads.on_ramp[leg]))
         at_s = at_s + lasts_s
+        if is_last_wet:
+            tank.come_to_planned_stop()
         if leg == loads.last_wet_leg:
             wet_s = at_s - tank_s
     return _Run(
         wet_s=wet_s, tank_s=tank_s, finish_s=at_s, out_s=pack.out_s, out_on_ramp=pack.out_on_ramp, end=pack.left()
     )
+
+
+def _leg(loads: LegLoads, leg: int, pace: _Pace) -> tuple[Floats, Floats]:
+    """How long a leg lasts [s] and what it draws on average [A]."""
+    kind, planned_s, planned_a = loads.kind[leg], loads.duration_s[leg], loads.current_a[leg]
+    idle_a = loads.machine.plate.currents.idle_a if loads.machine.plate.currents else 0.0
+    if kind in (LoadKind.SCRUB, LoadKind.DRIVE):
+        moving_s = planned_s * (pace.scrubbing if kind == LoadKind.SCRUB else pace.driving)
+        lasts_s = moving_s * pace.slower
+        return lasts_s, (planned_a * moving_s + idle_a * (lasts_s - moving_s)) / lasts_s * pace.current
+    lasts_s = planned_s * (pace.stops if kind == LoadKind.SERVICE else np.ones_like(pace.stops))
+    return lasts_s, planned_a * pace.current
+
+
+class _Tank:
+    """Litres used since the last filling, and early stops that a planned one has not yet been left out for."""
+
+    def __init__(self, n: int, capacity_l: float) -> None:
+        self.capacity_l = capacity_l
+        self.used_l = np.zeros(n)
+        self.spare_stops = np.zeros(n)
+        self.passes_by = np.zeros(n, dtype=bool)
+
+    def stops_for(self, litres_l: Floats) -> Floats:
+        """How often it runs dry on the way while so much is laid down."""
+        self.used_l = self.used_l + litres_l
+        more = np.maximum(np.ceil(self.used_l / self.capacity_l) - 1, 0)
+        self.used_l = self.used_l - more * self.capacity_l
+        self.spare_stops = self.spare_stops + more
+        return np.asarray(more)
+
+    def come_to_planned_stop(self) -> None:
+        """Passed by where an early stop stands for it, and the water is carried on."""
+        self.passes_by = self.spare_stops > 0
+        self.spare_stops = self.spare_stops - self.passes_by
+        self.used_l = np.where(self.passes_by, self.used_l, 0.0)
 
 
 def _pack(loads: LegLoads, n: int, rng: np.random.Generator) -> "_Pack":

@@ -14,7 +14,7 @@ from scrubwright.machine.parts import Currents
 
 SCRUB_A, DRIVE_A, CLIMB_A, IDLE_A = 62.0, 26.0, 78.0, 1.5
 FLOW_L_PER_S = 2.4 / 60
-TANK_L, STOP_S = 105.0, 600.0
+TANK_L, STOP_S = 97.0, 600.0
 
 Leg = tuple[LoadKind, float, float, bool]
 

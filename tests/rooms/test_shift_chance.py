@@ -205,6 +205,69 @@ def test_each_tankful_over_what_a_tank_gives_costs_one_stop_more(water_ratio: fl
     assert run.wet_s == pytest.approx([1200.0 + stops * 720.0])
 
 
+def two_tankfuls(water_l: float) -> LegLoads:
+    """Two tankfuls of so much each, with a planned stop of 500 s in two parts between them."""
+    rows = [
+        (LoadKind.SCRUB, 600.0, 60.0),
+        (LoadKind.SERVICE, 200.0, 1.5),
+        (LoadKind.DRIVE, 10.0, 25.0),
+        (LoadKind.SERVICE, 300.0, 1.5),
+        (LoadKind.SCRUB, 600.0, 60.0),
+        (LoadKind.SERVICE, 200.0, 1.5),
+    ]
+    loads = legs(machine_tonight(), rows)
+    return replace(loads, water_l=np.array([water_l, 0, 0, 0, water_l, 0]), trip=np.array([0, 0, 0, 1, 1, 1]))
+
+
+@pytest.mark.parametrize(
+    ("water_ratio", "early", "passed_by"),
+    [
+        (1.0, 0, 0),  # 90 L and 90 L of 100 L
+        (1.1, 0, 0),  # 99 and 99
+        (1.2, 2, 1),  # 108: full again 8 L before the planned stop, which is passed by; 8 + 108 asks for one more
+        (2.0, 3, 1),  # 180: 80 L used since; 80 + 180 asks for two more
+        (2.3, 4, 1),  # 207 asks for two; 7 + 207 for two more
+    ],
+)
+def test_after_an_early_stop_the_planned_one_is_passed_by_and_its_time_saved(
+    water_ratio: float, early: int, passed_by: int
+) -> None:
+    loads = two_tankfuls(90.0)
+    run = machine_runs(loads, by_plan(loads, water_ratio=water_ratio))
+    assert run.late_by_tank_s == pytest.approx([early * 600.0 - passed_by * 500.0])
+    assert run.finish_s == pytest.approx([1910.0 + early * 600.0 - passed_by * 500.0])
+
+
+def test_a_stop_after_the_last_floor_is_never_passed_by() -> None:
+    loads = two_tankfuls(70.0)
+    # 70 L, then 105 L: the second one ends early, and the tanks are still emptied at the end.
+    loads = replace(loads, water_l=np.array([70.0, 0, 0, 0, 105.0, 0]))
+    run = machine_runs(loads, by_plan(loads))
+    assert run.finish_s == pytest.approx([1910.0 + 600.0])
+
+
+def test_water_a_little_over_costs_one_stop_more_in_a_night_and_not_one_in_every_tankful() -> None:
+    loads = shift_loads(machine_tonight(charge_fraction=1.0), lanes=160, lane_s=60.0, tankfuls=4)
+    loads = replace(loads, trip_capacity_l=float(np.bincount(loads.trip, weights=loads.water_l).max()))
+    needs = float(loads.water_l.sum()) / loads.trip_capacity_l * 1.1
+    assert 4 < needs < 5
+    run = machine_runs(loads, by_plan(loads, water_ratio=1.1))
+    planned_s = float(loads.duration_s[loads.kind == LoadKind.SERVICE][0])
+    # Each of the four runs dry a little early; for three of them the stop on the sheet is saved.
+    assert run.late_by_tank_s == pytest.approx([4 * loads.extra_stop_s - 3 * planned_s])
+
+
+def test_a_machine_without_legs_or_without_water_has_nothing_to_be_late_with() -> None:
+    loads = two_tankfuls(0.0)
+    dry = replace(loads, last_wet_leg=-1)
+    assert machine_runs(dry, by_plan(dry)).wet_s == pytest.approx([0.0])
+    names = ("kind", "duration_s", "current_a", "water_l", "trip", "on_ramp")
+    idle = replace(dry, **{name: getattr(dry, name)[:0] for name in names})
+    run = machine_runs(idle, by_plan(idle))
+    assert run.finish_s == pytest.approx([0.0])
+    assert run.end_charge_fraction == pytest.approx([0.95])
+
+
 def test_an_unplanned_stop_draws_as_planned_drives_and_stops_do() -> None:
     rows = [(LoadKind.SCRUB, 600.0, 60.0), (LoadKind.DRIVE, 300.0, 30.0), (LoadKind.SERVICE, 600.0, 0.0)]
     loads = legs(machine_tonight(pack=lithium_pack(), charge_fraction=0.9), rows)

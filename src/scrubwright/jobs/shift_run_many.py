@@ -25,7 +25,7 @@ class MachineRuns:
     wet_s, finish_s
         When its last floor was wetted and when it was back, had the pack lasted [s].
     late_by_tank_s
-        How much of `wet_s` unplanned dump stops took [s].
+        How much of `wet_s` unplanned dump stops took, less the planned ones that they saved [s].
     gives_out_s
         When the pack gave out; infinite where it lasted [s].
     gives_out_on_ramp
@@ -44,14 +44,14 @@ class MachineRuns:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Steps:
-    """Legs and unplanned stops in order, shape (m, n); `until_wet` of them end with the last wet floor."""
+    """Legs and unplanned stops in order, shape (m, n); the first `until_wet` of them end with the last wet floor."""
 
     duration_s: NDArray[np.float64]
     current_a: NDArray[np.float64]
     is_charging: NDArray[np.bool_]
-    is_unplanned: NDArray[np.bool_]
     on_ramp: NDArray[np.bool_]
     until_wet: int
+    late_by_tank_s: NDArray[np.float64]
 
 
 def machine_runs(loads: LegLoads, draws: MachineDraws) -> MachineRuns:
@@ -71,7 +71,6 @@ def machine_runs(loads: LegLoads, draws: MachineDraws) -> MachineRuns:
     tests/worked/test_shift_chance_by_plain_draws.py.
     """
     steps = _steps(loads, draws)
-    wet = steps.duration_s[: steps.until_wet]
     packs = packs_of(loads.machine, draws.health_ratio)
     charge = packs.begun(draws.charge_fraction)
     hours = steps.duration_s / SECONDS_PER_H
@@ -88,9 +87,9 @@ def machine_runs(loads: LegLoads, draws: MachineDraws) -> MachineRuns:
         charge, at_h = work.charge, at_h + work.went_h
     gives_out_s = gives_out_h * SECONDS_PER_H
     return MachineRuns(
-        wet_s=wet.sum(axis=0),
+        wet_s=steps.duration_s[: steps.until_wet].sum(axis=0),
         finish_s=steps.duration_s.sum(axis=0),
-        late_by_tank_s=wet[steps.is_unplanned[: steps.until_wet]].sum(axis=0),
+        late_by_tank_s=steps.late_by_tank_s,
         gives_out_s=gives_out_s,
         gives_out_on_ramp=_on_ramp(steps, gives_out_s),
         end_charge_fraction=charge.total_ah / packs.most_ah,
@@ -98,7 +97,8 @@ def machine_runs(loads: LegLoads, draws: MachineDraws) -> MachineRuns:
 
 
 def _steps(loads: LegLoads, draws: MachineDraws) -> _Steps:
-    stops, before = _unplanned_stops(loads, draws)
+    tanks = _tanks(loads, draws)
+    before = tanks.before
     kind = np.insert(loads.kind, before, LoadKind.SERVICE)
     planned_s = np.insert(loads.duration_s, before, loads.extra_stop_s)
     planned_a = np.insert(loads.current_a, before, _stop_current_a(loads))
@@ -107,35 +107,72 @@ def _steps(loads: LegLoads, draws: MachineDraws) -> _Steps:
     still = np.ones_like(stretch)
     pace = np.stack([draws.scrubbing_ratio * stretch, draws.driving_ratio * stretch, draws.stops_ratio, still, still])
     duration_s = pace[kind] * planned_s[:, None]
-    duration_s[is_unplanned] *= stops
+    duration_s[is_unplanned] *= tanks.unplanned
     # Hindrances are spread evenly over the work; while one lasts the machine idles.
     working = np.stack([1 / stretch, 1 / stretch, still, still, still])[kind]
     current_a = (planned_a[:, None] * working + _idle_a(loads) * (1 - working)) * draws.current_ratio
     is_charging = kind == LoadKind.CHARGE
     current_a[is_charging] = planned_a[is_charging, None]
+    passed_by = np.flatnonzero(~is_unplanned)[tanks.planned_at]
+    saved_s = np.where(tanks.is_passed_by, duration_s[passed_by], 0.0)
+    duration_s[passed_by] -= saved_s
+    until_wet = loads.last_wet_leg + 1 + int((before <= loads.last_wet_leg).sum())
     return _Steps(
         duration_s=duration_s,
         current_a=current_a,
         is_charging=is_charging,
-        is_unplanned=is_unplanned,
         on_ramp=np.insert(loads.on_ramp, before, False),
-        until_wet=loads.last_wet_leg + 1 + int((before <= loads.last_wet_leg).sum()),
+        until_wet=until_wet,
+        late_by_tank_s=duration_s[:until_wet][is_unplanned[:until_wet]].sum(axis=0) - saved_s.sum(axis=0),
     )
 
 
-def _unplanned_stops(loads: LegLoads, draws: MachineDraws) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
-    """How many stops more than planned each tankful takes, shape (k, n), and before which leg; those with any."""
-    if not len(loads.kind):
-        return np.empty((0, len(draws))), np.empty(0, dtype=np.intp)
-    planned_l = np.bincount(loads.trip, weights=loads.water_l)
-    tankfuls = np.multiply.outer(planned_l / loads.trip_capacity_l, draws.water_ratio)
-    stops = np.maximum(np.ceil(tankfuls - _ROUNDING_TANKS) - 1, 0.0)
-    last_wet = np.full(len(planned_l), -1, dtype=np.intp)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Tanks:
+    """Stops that the water asks for.
+
+    Parameters
+    ----------
+    unplanned, before
+        How many more than planned, shape (k, n), and before which leg, shape (k,).
+    is_passed_by, planned_at
+        Whether a planned one is not needed any more, shape (l, n), and which leg that is, shape (l,).
+    """
+
+    unplanned: NDArray[np.float64]
+    before: NDArray[np.intp]
+    is_passed_by: NDArray[np.bool_]
+    planned_at: NDArray[np.intp]
+
+
+def _tanks(loads: LegLoads, draws: MachineDraws) -> _Tanks:
+    """Stops where a tank ends early; the tank being fresh, the planned stop that follows is passed by."""
     wet = np.flatnonzero(loads.water_l > 0)
+    planned_l = np.bincount(loads.trip[wet], weights=loads.water_l[wet])
+    unplanned = np.zeros((len(planned_l), len(draws)))
+    is_passed_by = np.zeros(unplanned.shape, dtype=bool)
+    used, ahead = np.zeros(len(draws)), np.zeros(len(draws))
+    for trip, litres in enumerate(planned_l):
+        tankfuls = used + litres / loads.trip_capacity_l * draws.water_ratio
+        unplanned[trip] = np.maximum(np.ceil(tankfuls - _ROUNDING_TANKS) - 1, 0.0)
+        ahead += unplanned[trip]
+        is_passed_by[trip] = ahead > 0
+        ahead -= is_passed_by[trip]
+        used = np.where(is_passed_by[trip], tankfuls - unplanned[trip], 0.0)
+    last_wet = np.full(len(planned_l), -1, dtype=np.intp)
     # Of several places given for one tankful the last one stays.
     last_wet[loads.trip[wet]] = wet
-    short = np.flatnonzero(stops.any(axis=1))
-    return stops[short], last_wet[short]
+    short = np.flatnonzero(unplanned.any(axis=1))
+    stops = np.flatnonzero(loads.kind == LoadKind.SERVICE)
+    # Before the first wet leg nothing can be short, and after the last one none is passed by.
+    between = stops[(stops > wet.min(initial=len(loads.kind))) & (stops < wet.max(initial=-1))]
+    tankful_before = loads.trip[wet[np.searchsorted(wet, between) - 1]]
+    return _Tanks(
+        unplanned=unplanned[short],
+        before=last_wet[short],
+        is_passed_by=is_passed_by[tankful_before],
+        planned_at=between,
+    )
 
 
 def _stop_current_a(loads: LegLoads) -> float:
