@@ -267,7 +267,7 @@ def test_a_shift_to_come_is_left_out_and_told() -> None:
     found = lesson(PLATE, [logged(5, total_s=14_000.0)], FIRST_DAY)
     assert found.rates == PLATE
     assert [str(each) for each in found.left_out] == [
-        f"{FIRST_DAY + timedelta(days=5)} has not come yet; today is {FIRST_DAY}."
+        f"Shifts of days that have not come yet: 1, the first {FIRST_DAY + timedelta(days=5)}; today is {FIRST_DAY}."
     ]
 
 

@@ -128,10 +128,7 @@ def lesson(prior: Rates, shifts: Sequence[LoggedShift], now: date) -> Lesson:
     _check_one(shifts)
     in_order = sorted(shifts, key=lambda shift: shift.day)
     past = [shift for shift in in_order if shift.day <= now]
-    left_out = [
-        Sentence("{day} has not come yet; today is {today}.", day=shift.day.isoformat(), today=now.isoformat())
-        for shift in in_order[len(past) :]
-    ]
+    left_out = _to_come(in_order[len(past) :], now)
     past = past[-_LONGEST_SHIFTS:]
     reads = _reads(past)
     left_out += [sentence for read in reads for sentence in read.left_out]
@@ -251,6 +248,18 @@ def _finishes(shifts: Sequence[LoggedShift]) -> list[tuple[LoggedShift, float]]:
 def _reads(shifts: Sequence[LoggedShift]) -> list[ShiftRead]:
     habits = habits_of(shifts)
     return [shift_read(shift, habits) for shift in shifts]
+
+
+def _to_come(shifts: Sequence[LoggedShift], now: date) -> list[Sentence]:
+    if not shifts:
+        return []
+    told = Sentence(
+        "Shifts of days that have not come yet: {count}, the first {day}; today is {today}.",
+        count=len(shifts),
+        day=shifts[0].day.isoformat(),
+        today=now.isoformat(),
+    )
+    return [told]
 
 
 def _stretches(shifts: Sequence[LoggedShift]) -> list[tuple[int, int]]:
