@@ -15,7 +15,7 @@ COMPILE := $(BIN)/uv --quiet pip compile --universal --python-version 3.11 \
 help:  ## List what can be made
 	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "make %-13s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
 
-run: $(VENV)/.run  ## Plan the example building with each example machine, and look at a battery pack
+run: $(VENV)/.run  ## Plan the example building tonight, each example machine's route, and look at a battery pack
 	@mkdir -p out
 	@$(BIN)/scrubwright floor examples/market_hall.dxf -o out/market_hall.geojson
 	@for plate in examples/plates/*.toml; do \
@@ -24,9 +24,13 @@ run: $(VENV)/.run  ## Plan the example building with each example machine, and l
 			--html out/$$(basename $$plate .toml).html || exit 1; \
 	done
 	@echo
+	@$(BIN)/scrubwright shift out/market_hall.geojson --machine examples/plates/mid_cylindrical_080.toml \
+		--pack examples/packs/market_hall_36v.toml --charge 95% --start 21:30 --dry-by 05:30 --day 2026-04-09 \
+		--html out/market_hall_shift.html --pdf out/market_hall_shift.pdf
+	@echo
 	@$(BIN)/scrubwright pack examples/packs/market_hall_36v.toml examples/readings/market_hall_36v.csv \
 		--load 66A --work 2h --day 2026-04-09 --pdf out/market_hall_pack.pdf --svg out/market_hall_pack.svg
-	@echo; echo "Open these in a browser, or print the sheet:"; ls out/*.html out/*.svg out/*.pdf
+	@echo; echo "Open these in a browser, or print the sheets:"; ls out/*.html out/*.svg out/*.pdf
 
 test: check browser  ## All checks and tests but the heavy oracles; under 10 minutes on 2 cores
 	$(BIN)/pytest --numprocesses $(WORKERS) --dist worksteal --quiet
