@@ -16,7 +16,7 @@ from scrubwright.paperwork.wording import Teller
 
 _CLOCK, _DATED = Column(width=8), Column(width=16)
 _NAME, _FIGURE, _REASON = Column(width=22), Column(width=10), Column(width=30)
-_LABEL, _NUMBER, _ORIGIN = Column(width=44), Column(width=13, right=True), Column(width=15)
+_LABEL, _NUMBER, _ORIGIN = Column(width=42), Column(width=15, right=True), Column(width=15)
 _MACHINE, _INPUT = Column(width=22), Column(width=12)
 # Beyond, a time of day could mean two times of one night.
 _LONGEST_BY_CLOCK = timedelta(hours=24)
