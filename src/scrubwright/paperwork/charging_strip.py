@@ -124,10 +124,8 @@ def _row(charge: Charge, machine: MachineToCharge, scale: Scale, margin: int) ->
 
 def _clock_rows(scale: Scale, margin: int) -> list[str]:
     """Round clock times over their ticks."""
-    step_min = next(
-        (each for each in _TICKS_MIN if timedelta(minutes=each) / scale.letter >= 2 * _CLOCK_WIDTH), _TICKS_MIN[-1]
-    )
-    step = timedelta(minutes=step_min)
+    steps = [timedelta(minutes=each) for each in _TICKS_MIN]
+    step = next((each for each in steps if each / scale.letter >= _CLOCK_WIDTH + 2), steps[-1])
     midnight = scale.begins_at.replace(hour=0, minute=0)
     tick = midnight - (midnight - scale.begins_at) // step * step
     clocks = ticks = ""
