@@ -222,6 +222,8 @@ def _pack(loads: LegLoads, n: int, rng: np.random.Generator) -> "_Pack":
         raise ValueError("the plain simulation wants a pack with its lock-out")
     return _LeadPack(
         most_ah=float(wells.most_ah) * health,
+        # People read a hydrometer, whose scale ends before the wells do.
+        read_ah=float(wells.read_ah) * health,
         share=share,
         c=float(wells.available_fraction),
         k=float(wells.exchange_per_h),
@@ -233,9 +235,10 @@ def _pack(loads: LegLoads, n: int, rng: np.random.Generator) -> "_Pack":
 class _Pack:
     """Ampere-hours counted; gives out when they are gone."""
 
-    def __init__(self, *, most_ah: Floats, share: Floats) -> None:
+    def __init__(self, *, most_ah: Floats, share: Floats, read_ah: Floats | None = None) -> None:
         self.most_ah = most_ah
-        self.held_ah = most_ah * share
+        self.read_ah = most_ah if read_ah is None else read_ah
+        self.held_ah = most_ah - (1 - share) * self.read_ah
         self.out_s = np.full(len(share), np.inf)
         self.out_on_ramp = np.zeros(len(share), dtype=bool)
 
@@ -262,13 +265,14 @@ class _LeadPack(_Pack):
         self,
         *,
         most_ah: Floats,
+        read_ah: Floats,
         share: Floats,
         c: float,
         k: float,
         volts: tuple[float, float, float, float],
         lock: tuple[float, float],
     ) -> None:
-        super().__init__(most_ah=most_ah, share=share)
+        super().__init__(most_ah=most_ah, share=share, read_ah=read_ah)
         self.c, self.k = c, k
         self.volts = volts
         self.lock_v, self.delay_s = lock
@@ -276,7 +280,7 @@ class _LeadPack(_Pack):
         self.below_s = np.zeros(len(share))
 
     def left(self) -> Floats:
-        return np.asarray((self.q1 + self.q2) / self.most_ah)
+        return np.asarray(1 - (self.most_ah - self.q1 - self.q2) / self.read_ah)
 
     def after(self, current_a: Floats, t: Floats) -> tuple[Floats, Floats]:
         """Manwell and McGowan 1993, both wells after t hours."""

@@ -138,12 +138,12 @@ def charge_agrees_between_loads_and_pack(planned: Planned) -> None:
     answer = planned.answer
     for machine, timed, given in zip(answer.machines, planned.timed, answer.question.machines, strict=True):
         loads = timed.loads
-        full_ah = float(np.asarray(pack_tonight(given).wells.most_ah))
+        read_ah = float(np.asarray(pack_tonight(given).wells.read_ah))
         drawn_ah = float((loads.current_a * loads.duration_s).sum() / 3600)
         charged = loads.current_a < 0
         in_ah = -float((loads.current_a * loads.duration_s)[charged].sum() / 3600)
         assert machine.charged_ah == pytest.approx(in_ah, abs=1e-9)
-        end = given.charge_fraction - drawn_ah / full_ah
+        end = given.charge_fraction - drawn_ah / read_ah
         if not charged.any():
             assert machine.end_charge_fraction == pytest.approx(end, abs=1e-9)
         else:
@@ -195,7 +195,8 @@ def integrated(pack: PackTonight, charge_fraction: float, loads: LegLoads) -> ND
         emptied = min(max(1 - y[0] / (c * full_ah), 0.0), 0.999)
         return [-drawn_a + through, -through, drawn_a * float(cell_v(curve, emptied, drawn_a)) * cells]
 
-    state: NDArray[np.float64] = np.array([c, 1 - c, 0.0]) * full_ah * charge_fraction
+    read_ah = float(np.asarray(wells.read_ah))
+    state: NDArray[np.float64] = np.array([c, 1 - c, 0.0]) * (full_ah - (1 - charge_fraction) * read_ah)
     for amperes, seconds in zip(loads.current_a.tolist(), loads.duration_s.tolist(), strict=True):
         if seconds > 0:
             state = solve_ivp(flow, (0, seconds / 3600), state, args=(amperes,), rtol=1e-7, atol=1e-7).y[:, -1]
@@ -211,6 +212,5 @@ def test_energy_agrees_with_an_independent_integration(seed: int) -> None:
         state = integrated(pack, given.charge_fraction, timed.loads)
         if machine.end_charge_fraction > 0.15:
             assert machine.energy_wh == pytest.approx(state[2], rel=0.002)
-        assert machine.end_charge_fraction * float(np.asarray(pack.wells.most_ah)) == pytest.approx(
-            state[0] + state[1], abs=1e-3
-        )
+        full_ah, read_ah = float(np.asarray(pack.wells.most_ah)), float(np.asarray(pack.wells.read_ah))
+        assert full_ah - (1 - machine.end_charge_fraction) * read_ah == pytest.approx(state[0] + state[1], abs=1e-3)

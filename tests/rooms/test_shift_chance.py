@@ -8,7 +8,7 @@ import pytest
 
 from benchmarks.shift_scenarios import lithium_pack, machine_tonight, shift_loads
 from scrubwright.battery.discharge import CAUSES, Load, StopCause, discharge
-from scrubwright.battery.wells import rested, stepped
+from scrubwright.battery.wells import charge_left_of_fraction, rested, stepped
 from scrubwright.jobs.shift_answer import Chance, Limit
 from scrubwright.jobs.shift_chance import chance_of
 from scrubwright.jobs.shift_course import pack_tonight
@@ -107,7 +107,7 @@ def test_time_lost_only_by_unplanned_stops_is_laid_to_the_tank() -> None:
 
 
 def test_a_pack_that_gives_out_on_a_climb_fails_by_the_ramp() -> None:
-    tonight = machine_tonight(charge_fraction=0.5)
+    tonight = machine_tonight(charge_fraction=0.2)
     loads = shift_loads(tonight, lanes=4, lane_s=60.0, tankfuls=2, ramp_s=120.0)
     steep = replace(loads, current_a=np.where(loads.on_ramp, 500.0, loads.current_a))
     assert asked(steep).limits == ((Limit.RAMP, 1.0),)
@@ -155,7 +155,7 @@ def test_lead_is_run_through_the_wells_leg_by_leg() -> None:
     for current_a, duration_s in zip(loads.current_a.tolist(), loads.duration_s.tolist(), strict=True):
         charge = stepped(pack.wells, charge, current_a * 1.1, duration_s / 3600)
     run = machine_runs(loads, by_plan(loads, current_ratio=1.1))
-    assert run.end_charge_fraction == pytest.approx([float(charge.total_ah) / float(pack.wells.most_ah)])
+    assert run.end_charge_fraction == pytest.approx([float(charge_left_of_fraction(pack.wells, charge))])
     assert np.isinf(run.gives_out_s).all()
 
 
@@ -284,10 +284,10 @@ def test_a_charger_on_the_way_brings_charge_and_never_more_than_full(pack: objec
         tonight = replace(tonight, pack=lithium_pack())
     rows = [(LoadKind.SCRUB, 600.0, 60.0), (LoadKind.CHARGE, 1800.0, -30.0), (LoadKind.SCRUB, 1.0, 0.0)]
     loads = legs(tonight, rows)
-    most_ah = float(np.asarray(pack_tonight(tonight).wells.most_ah))
+    read_ah = float(np.asarray(pack_tonight(tonight).wells.read_ah))
     run = machine_runs(loads, by_plan(loads, current_ratio=1.3))
     # The charger's 15 Ah do not scale with what the machine draws.
-    assert run.end_charge_fraction == pytest.approx([0.9 - (13.0 - 15.0) / most_ah])
+    assert run.end_charge_fraction == pytest.approx([0.9 - (13.0 - 15.0) / read_ah])
     long = replace(loads, duration_s=np.array([600.0, 20 * 3600.0, 1.0]))
     assert machine_runs(long, by_plan(long)).end_charge_fraction <= 1 + 1e-12
 

@@ -42,11 +42,20 @@ class Wells:
     exchange_per_h
         Rate at which the wells level out, for both together [1/h, > 0]. Texts that give the rate of the valve
         between them, k, mean k / (c (1 - c)) here.
+    scale_ah
+        What is drawn while the charge that people read falls from full to none [Ah, > 0]: about the capacity of a
+        slow discharge, for a hydrometer. A cut-off leaves some in the wells beyond that. None: all that they hold.
     """
 
     most_ah: Floats
     available_fraction: Floats
     exchange_per_h: Floats
+    scale_ah: Floats | None = None
+
+    @property
+    def read_ah(self) -> Floats:
+        """The charge between full and none as people read it [Ah]."""
+        return self.most_ah if self.scale_ah is None else self.scale_ah
 
     def __post_init__(self) -> None:
         if not (np.all(np.greater(self.most_ah, 0)) and np.all(np.isfinite(self.most_ah))):
@@ -84,7 +93,7 @@ def rested(wells: Wells, charge_fraction: Floats) -> Charge:
     Parameters
     ----------
     charge_fraction
-        Charge left, as a rested gravity tells it [0 to 1].
+        Charge left, as a rested gravity tells it [0 to 1], on the scale of `read_ah`.
 
     Raises
     ------
@@ -95,8 +104,16 @@ def rested(wells: Wells, charge_fraction: Floats) -> Charge:
         raise BadInput(
             "The charge left is {given}; enter a share from 0 to 1, such as 0.85 for 85 %.", given=str(charge_fraction)
         )
-    total_ah = np.multiply(wells.most_ah, charge_fraction)
+    total_ah = wells.most_ah - np.multiply(wells.read_ah, np.subtract(1.0, charge_fraction))
     return Charge(total_ah=total_ah, available_ah=total_ah * wells.available_fraction)
+
+
+def charge_left_of_fraction(wells: Wells, charge: Charge) -> NDArray[np.float64]:
+    """The charge left as people read it [1 full, 0 none on their scale, below 0 past it].
+
+    **Source** inverse of `rested`.
+    """
+    return np.asarray(1 - np.subtract(wells.most_ah, charge.total_ah) / wells.read_ah)
 
 
 def stepped(wells: Wells, charge: Charge, current_a: Floats, duration_h: Floats) -> Charge:

@@ -1,6 +1,6 @@
 """How long the pack lasts: by its own log first, by its rate table beside it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,6 +34,8 @@ OPTIMISM_FRACTION = 0.05
 # Sealed cells rest at about this when full; their acid is stronger than a flooded cell's.
 _SEALED_FULL_V = 2.15
 _LITHIUM_LOSS_FRACTION = 0.05
+# A hydrometer falls from full to flat over about what a discharge of this length gives (common practice).
+GRAVITY_SCALE_H = 20.0
 # A resistance past so many times a new pack's speaks for a bad joint (common practice).
 _BAD_JOINT_TIMES = 4
 _LONGEST_H = 100.0
@@ -170,7 +172,7 @@ def _by_table(
     half = BAND_SD * charge.sd_fraction
     shares = np.clip(charge.charge_fraction + np.array([0.0, -half, half]), 0.0, 1.0)
     stop_h, cause = _stop(pack, wells, curve, shares * cold, load_a)
-    weakest_h = np.maximum(shares - charge.reverses_at_fraction, 0.0) * cold * float(wells.most_ah) / load_a
+    weakest_h = np.maximum(shares - charge.reverses_at_fraction, 0.0) * cold * float(np.asarray(wells.read_ah)) / load_a
     ends = cause if stop_h[0] <= weakest_h[0] else Sentence("its weakest cell is flat")
     middle_h, low_h, high_h = (float(each) for each in np.minimum(stop_h, weakest_h))
     detail = Sentence(
@@ -236,7 +238,9 @@ def pack_model(pack: Pack, resistance_ohm: float | None = None) -> tuple[Wells, 
         at_25_c = pack.family.full_ratio - SLOPE_PER_K * (AT_K - pack.reference_k)
         full_v = float(rested_cell_v(at_25_c))
     curve = usual_curve(full_v, pack.capacity_ah, pack.cells, resistance_ohm)
-    return fitted_wells(pack.capacities, curve=curve, cut_off_v=pack.cut_off_v), curve
+    wells = fitted_wells(pack.capacities, curve=curve, cut_off_v=pack.cut_off_v)
+    slow = min(pack.capacities, key=lambda row: abs(row.over_h - GRAVITY_SCALE_H))
+    return replace(wells, scale_ah=min(slow.capacity_ah, float(np.asarray(wells.most_ah)))), curve
 
 
 def _stop(

@@ -157,7 +157,7 @@ def _begun(tried: Packs, own: Packs, before: _Loads, charge_fraction: float) -> 
 def _least_fraction(tried: Packs, begun: Charge, loads: _Loads, reserve_fraction: float) -> float:
     """Least of the tried charges that lasts for the loads; a percent above 1 where none does."""
     charge, gave_out = _worked(tried, begun, loads)
-    kept = np.asarray(charge.total_ah) >= (reserve_fraction - _ROUNDING_FRACTION) * np.asarray(tried.most_ah)
+    kept = tried.left_fraction(charge) >= reserve_fraction - _ROUNDING_FRACTION
     enough = np.flatnonzero(~gave_out & kept)
     return float(_TRIED[enough[0]]) if len(enough) else 1.01
 

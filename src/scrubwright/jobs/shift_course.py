@@ -11,7 +11,7 @@ from scrubwright.battery.discharge import CAUSES, Guard, Load, StopCause, discha
 from scrubwright.battery.pack import Chemistry, Pack
 from scrubwright.battery.temperature import capacity_fraction
 from scrubwright.battery.voltage import VoltageCurve, cell_v
-from scrubwright.battery.wells import Charge, Wells, rested, stepped
+from scrubwright.battery.wells import Charge, Wells, charge_left_of_fraction, rested, stepped
 from scrubwright.jobs.pack_runtime import pack_model
 from scrubwright.jobs.shift_question import MachineTonight
 
@@ -43,7 +43,7 @@ class PackTonight:
     watch: Guard | None
     cells: int
 
-    def volts(self, charge: Charge, current_a: NDArray[np.float64]) -> NDArray[np.float64]:
+    def under_load_v(self, charge: Charge, current_a: NDArray[np.float64]) -> NDArray[np.float64]:
         """Pack voltage under a current [V]."""
         if self.curve is None:
             return np.full(np.shape(current_a), _LITHIUM_CELL_V * self.cells)
@@ -78,7 +78,7 @@ def pack_tonight(machine: MachineTonight) -> PackTonight:
 
 
 def _scaled(wells: Wells, by_ratio: float) -> Wells:
-    return replace(wells, most_ah=wells.most_ah * by_ratio)
+    return replace(wells, most_ah=wells.most_ah * by_ratio, scale_ah=wells.read_ah * by_ratio)
 
 
 def _watch(pack: Pack, curve: VoltageCurve) -> Guard:
@@ -94,7 +94,7 @@ class Spent:
     Parameters
     ----------
     charge_fraction
-        Left at the end of each load, over what the pack holds now [may fall below 0 past the stop].
+        Left at the end of each load, as people read it [below 0 past the end of their scale].
     pack_v
         At the end of each load, under its current [V].
     energy_wh
@@ -146,11 +146,15 @@ def spent(
     begin = Charge(total_ah=np.array(totals[:-1]), available_ah=np.array(availables[:-1]))
     end = Charge(total_ah=np.array(totals[1:]), available_ah=np.array(availables[1:]))
     middle = stepped(pack.wells, begin, current_a, hours / 2)
-    mean_v = (pack.volts(begin, current_a) + 4 * pack.volts(middle, current_a) + pack.volts(end, current_a)) / 6
+    mean_v = (
+        pack.under_load_v(begin, current_a)
+        + 4 * pack.under_load_v(middle, current_a)
+        + pack.under_load_v(end, current_a)
+    ) / 6
     run = discharge(pack.wells, start, Load(current_a=current_a, duration_h=hours), pack.watch)
     return Spent(
-        charge_fraction=np.asarray(end.total_ah) / full_ah,
-        pack_v=pack.volts(end, current_a),
+        charge_fraction=charge_left_of_fraction(pack.wells, end),
+        pack_v=pack.under_load_v(end, current_a),
         energy_wh=math.fsum(mean_v * current_a * hours),
         stop_s=float(run.stop_h[0]) * SECONDS_PER_H,
         cause=CAUSES[int(run.cause[0])],

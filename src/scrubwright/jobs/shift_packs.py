@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scrubwright.battery.discharge import Guard, Load, discharge
-from scrubwright.battery.wells import Charge, Wells, most_charging_current_a, rested, stepped
+from scrubwright.battery.wells import Charge, Wells, charge_left_of_fraction, most_charging_current_a, rested, stepped
 from scrubwright.jobs.shift_course import pack_tonight
 from scrubwright.jobs.shift_question import MachineTonight
 
@@ -44,6 +44,9 @@ class Packs(Protocol):
     def begun(self, charge_fraction: NDArray[np.float64]) -> Charge:
         """Rested, so full."""
 
+    def left_fraction(self, charge: Charge) -> NDArray[np.float64]:
+        """The charge left as people read it, shape (n,)."""
+
     def worked(self, charge: Charge, current_a: NDArray[np.float64], duration_h: NDArray[np.float64]) -> Worked:
         """After the steps of a stretch of work, or up to where they give out; one column a pack, shape (m, n)."""
 
@@ -67,6 +70,10 @@ class LeadPacks:
         """Rested, so full."""
         return rested(self.wells, charge_fraction)
 
+    def left_fraction(self, charge: Charge) -> NDArray[np.float64]:
+        """The charge left as people read it, shape (n,)."""
+        return charge_left_of_fraction(self.wells, charge)
+
     def worked(self, charge: Charge, current_a: NDArray[np.float64], duration_h: NDArray[np.float64]) -> Worked:
         """After the steps of a stretch of work, or up to where they give out; one column a pack, shape (m, n)."""
         run = discharge(self.wells, charge, Load(current_a=current_a.T, duration_h=duration_h.T), self.guard)
@@ -88,6 +95,10 @@ class CountedPacks:
     def begun(self, charge_fraction: NDArray[np.float64]) -> Charge:
         """So full."""
         return _held(self.most_ah * charge_fraction)
+
+    def left_fraction(self, charge: Charge) -> NDArray[np.float64]:
+        """The charge left as people read it, shape (n,)."""
+        return np.asarray(charge.total_ah / self.most_ah)
 
     def worked(self, charge: Charge, current_a: NDArray[np.float64], duration_h: NDArray[np.float64]) -> Worked:
         """After the steps of a stretch of work, or up to where they give out; one column a pack, shape (m, n)."""
@@ -124,7 +135,9 @@ def packs_of(machine: MachineTonight, health_ratio: NDArray[np.float64]) -> Pack
         A pack without a usable rate table.
     """
     tonight = pack_tonight(machine)
-    most_ah = tonight.wells.most_ah / machine.health_ratio * health_ratio
+    as_drawn = health_ratio / machine.health_ratio
+    most_ah = tonight.wells.most_ah * as_drawn
     if tonight.watch is None:
         return CountedPacks(most_ah=most_ah)
-    return LeadPacks(wells=replace(tonight.wells, most_ah=most_ah), guard=tonight.watch)
+    wells = replace(tonight.wells, most_ah=most_ah, scale_ah=tonight.wells.read_ah * as_drawn)
+    return LeadPacks(wells=wells, guard=tonight.watch)

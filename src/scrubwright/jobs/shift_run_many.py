@@ -92,7 +92,7 @@ def machine_runs(loads: LegLoads, draws: MachineDraws) -> MachineRuns:
         late_by_tank_s=steps.late_by_tank_s,
         gives_out_s=gives_out_s,
         gives_out_on_ramp=_on_ramp(steps, gives_out_s),
-        end_charge_fraction=charge.total_ah / packs.most_ah,
+        end_charge_fraction=packs.left_fraction(charge),
     )
 
 

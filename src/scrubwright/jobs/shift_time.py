@@ -80,7 +80,6 @@ def timed(
     machine = row.loads.machine
     starts_s = np.concatenate([[0.0], np.cumsum(row.loads.duration_s)[:-1]])
     pauses = pauses_s(list(starts_s), row.first_of, contact_s)
-    late_s = 0.0
     kind: list[int] = []
     duration_s: list[float] = []
     current_a: list[float] = []
@@ -97,11 +96,10 @@ def timed(
 
     now_s = 0.0
     for leg in range(len(row.legs)):
-        wait_s = max(pauses[leg], not_before_s[leg] - now_s, 0.0)
+        wait_s = max(pauses[leg], not_before_s[leg] - now_s)
         if wait_s > 0:
             add(LoadKind.WAIT, wait_s, idle_a, 0.0, -1)
             now_s += wait_s
-            late_s += wait_s
         add(int(row.loads.kind[leg]), row.loads.duration_s[leg], row.loads.current_a[leg], row.loads.water_l[leg], leg)
         now_s += row.loads.duration_s[leg]
         if leg == break_after and break_s > 0 and machine.charger is not None:
@@ -161,9 +159,9 @@ def with_charging(
     if not len(places):
         return first
     at = int(places[-1])
-    full_ah = float(np.asarray(pack.wells.most_ah))
+    read_ah = float(np.asarray(pack.wells.read_ah))
     room = FULL_CURRENT_BELOW_FRACTION - float(first.spent.charge_fraction[at])
-    missing_ah = min(max(short, 0.05), room) * full_ah
+    missing_ah = min(max(short, 0.05), room) * read_ah
     break_s = min(missing_ah / machine.charger.main_a * SECONDS_PER_H, spare_s)
     if break_s < SHORTEST_BREAK_S:
         return first
