@@ -26,6 +26,7 @@ _TAIL_DEGREES = 4.0
 _FULL_WEIGHT_SD = 1.5
 # For how shifts scatter, far entries are what is looked for, so more of them count in full.
 _FULL_SCATTER_WEIGHT_SD = 2.5
+# At first sixteen times the usual misfit is taken without a doubt, then a quarter less in each round.
 _FIRST_PATIENCE = 16.0
 _PATIENCE_LEFT = 0.75
 # A rate that scatters more from shift to shift is none.
@@ -83,8 +84,6 @@ class Learned:
         What is believed now.
     expected_ratio
         Over its plan, what each entry was to be by now, shape (shifts, entries) in the order of `Entry`.
-    misfit_ratio
-        How far each entry lies off, over its standard deviation; not a number where there is none; same shape.
     weight_fraction
         How much it counts of a good one [0 to 1], same shape.
     told_fraction
@@ -93,7 +92,6 @@ class Learned:
 
     belief: Belief
     expected_ratio: Floats
-    misfit_ratio: Floats
     weight_fraction: Floats
     told_fraction: Floats
 
@@ -177,7 +175,6 @@ def _told(before: Belief, now: Belief, entries: "_Entries", age_weight: Floats) 
     return Learned(
         belief=replace(now, scatter_shifts=before.scatter_shifts + age_weight @ told_fraction),
         expected_ratio=np.exp(seen.log_expected),
-        misfit_ratio=np.where(entries.is_there, seen.misfit, np.nan),
         weight_fraction=seen.weight,
         told_fraction=told_fraction,
     )
@@ -221,7 +218,6 @@ class _Seen:
     log_expected: Floats
     slopes: Floats
     missed: Floats
-    misfit: Floats
     weight: Floats
     shift_weight: Floats
     precision: Floats
@@ -254,7 +250,6 @@ def _seen(belief: Belief, entries: _Entries, patience: float) -> _Seen:
         log_expected=log_expected,
         slopes=slopes,
         missed=missed,
-        misfit=misfit,
         weight=weight,
         shift_weight=np.where(alone, 1.0, _weight(middle / patience, _FULL_WEIGHT_SD)),
         scatter_shift_weight=np.where(alone, 1.0, _weight(middle, _FULL_SCATTER_WEIGHT_SD)),
