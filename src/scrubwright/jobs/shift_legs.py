@@ -56,12 +56,15 @@ class LegRow:
 
 def as_measured(plate: Plate, rates: Rates) -> Plate:
     """The plate with what this machine really does at this site in place of what its papers say."""
+    slow_ratio = rates.driving.factor_ratio
     return replace(
         plate,
         speeds=replace(
             plate.speeds,
             working_m_per_s=plate.speeds.working_m_per_s / rates.scrubbing.factor_ratio,
-            transport_m_per_s=plate.speeds.transport_m_per_s / rates.driving.factor_ratio,
+            transport_m_per_s=plate.speeds.transport_m_per_s / slow_ratio,
+            reverse_m_per_s=plate.speeds.reverse_m_per_s / slow_ratio,
+            turning_m_per_s=plate.speeds.turning_m_per_s / slow_ratio,
         ),
         flows=tuple(
             # Litres go by the minute, and a lane takes its own time.
@@ -75,6 +78,8 @@ def as_measured(plate: Plate, rates: Rates) -> Plate:
             plate.service,
             empty_min=plate.service.empty_min * rates.stops.factor_ratio,
             fill_l_per_min=plate.service.fill_l_per_min / rates.stops.factor_ratio,
+            # The deck is lifted and lowered on the way from lane to lane.
+            deck_cycle_s=plate.service.deck_cycle_s * slow_ratio,
         ),
     )
 
