@@ -104,12 +104,15 @@ def test_every_make_target_that_a_paper_names_exists() -> None:
     assert {target for _, target in named} >= {"run", "test", "check", "lock"}
 
 
+COMMAND = r"scrubwright (?:charging|floor|pack|plate|route|shift|spill)\b[^`\n]*"
+
+
 def test_every_command_that_a_paper_shows_can_be_typed() -> None:
     known = set(re.findall(r"--[a-z]+", command_line_page())) | {"--help"}
     shown = [
         (paper.name, option)
         for paper in papers()
-        for command in re.findall(r"scrubwright (?:charging|floor|pack|plate|route|shift|spill)\b[^`\n]*", paper.read_text(encoding="utf-8"))
+        for command in re.findall(COMMAND, paper.read_text(encoding="utf-8"))
         for option in re.findall(r"--[a-z]+", command)
     ]
     assert sorted({(paper, option) for paper, option in shown if option not in known}) == []
