@@ -19,7 +19,7 @@ class Choice(StrEnum):
 
 
 # How close to the best is good enough.
-_GAP_FRACTION = {Choice.ANY: 0.0, Choice.CHEAP: 0.002}
+_GAP_FRACTION = {Choice.ANY: 0.0, Choice.CHEAP: 0.004}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -21,6 +21,9 @@ MOST_ROUNDS = 6
 SHARING_S = 4.0
 CLOCK_S = 4.0
 UNBROKEN_S = 2.0
+CORE_S = 0.5
+# The search for an order without pauses that ends no later is a nicety, and kept short.
+TIDY_ROUNDS, TIDY_S = 4, 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,11 +116,18 @@ def _without_pauses(grid: Grid, runs: tuple[Run, ...], sharing: Sharing | None) 
     runs = tidied(grid, runs)
     if all(len(run.spans) == 1 for run in runs):
         return runs
-    unbroken = _best(replace(grid, may_pause=False), Aim.FIT, sharing)
+    unbroken = _best(replace(grid, may_pause=False), Aim.FIT, sharing, rounds=TIDY_ROUNDS, longest_s=TIDY_S)
     return tidied(replace(grid, may_pause=False), unbroken.runs) if unbroken.runs else runs
 
 
-def _best(grid: Grid, aim: Aim, first: Sharing | None = None) -> Order:
+def _best(
+    grid: Grid,
+    aim: Aim,
+    first: Sharing | None = None,
+    *,
+    rounds: int = MOST_ROUNDS,
+    longest_s: float = SHARING_S,
+) -> Order:
     """Share out, put on the clock, tell back what fails, until nothing better can be.
 
     `first` is a sharing that is known already.
@@ -126,8 +136,8 @@ def _best(grid: Grid, aim: Aim, first: Sharing | None = None) -> Order:
     known: dict[tuple[tuple[int, float], ...], Timetable] = {}
     best: Order | None = None
     bound = 0.0
-    for _ in range(MOST_ROUNDS):
-        sharing = first or shared_out(grid, aim, cuts, longest_s=SHARING_S, gap_fraction=CLOSE_FRACTION / 4)
+    for _ in range(rounds):
+        sharing = first or shared_out(grid, aim, cuts, longest_s=longest_s, gap_fraction=CLOSE_FRACTION / 2)
         first = None
         if sharing.outcome is Outcome.UNKNOWN:
             break
@@ -212,11 +222,22 @@ def _cuts(grid: Grid, aim: Aim, groups: list[tuple[tuple[int, int], ...]], table
             yield Cut(placed=anywhere or group, most=len(group) - 1, cost_money=cost)
             continue
         limit_a = grid.limits_a[group[0][1]]
+        core = group if cost is not None else _core(grid, group)
         for circuit, other_a in enumerate(grid.limits_a):
-            moved = tuple((charge, circuit) for charge, _ in group)
-            can_go = all(circuit in grid.charges[charge].circuits for charge, _ in group)
+            moved = tuple((charge, circuit) for charge, _ in core)
+            can_go = all(circuit in grid.charges[charge].circuits for charge, _ in core)
             if can_go and other_a <= limit_a + ROUNDING_A:
-                yield Cut(placed=moved, most=len(group) - 1, cost_money=cost)
+                yield Cut(placed=moved, most=len(core) - 1, cost_money=cost)
+
+
+def _core(grid: Grid, group: tuple[tuple[int, int], ...]) -> tuple[tuple[int, int], ...]:
+    """Charges of a group that are already too many together, each of them needed for that."""
+    core = group
+    for pair in group:
+        fewer = tuple(each for each in core if each != pair)
+        if len(fewer) > 1 and timed(grid, fewer, Choice.ANY, longest_s=CORE_S).outcome is Outcome.NONE:
+            core = fewer
+    return core
 
 
 def _anywhere(grid: Grid, group: tuple[tuple[int, int], ...]) -> tuple[tuple[int, int], ...]:

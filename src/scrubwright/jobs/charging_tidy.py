@@ -1,38 +1,24 @@
 """One charge at a time moves to where it pauses least and ends soonest while the others stay.
 
-It never makes an order dearer, later in what counts, or overloaded; it tidies what the solver leaves ragged.
+It tidies what the solver leaves ragged and keeps every limit; with a tariff, sparing a pause may cost a little.
 """
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
 from scrubwright.jobs.charging_grid import AFTER_GAS_SLOTS, ROUNDING_A, Grid, Run
-from scrubwright.jobs.charging_pairs import Loose, laid_together
+from scrubwright.jobs.charging_pauses import Worth, laid_anew
 
 # A pause must save this much of what the charge costs.
 PAUSE_FRACTION = 0.005
-_MOST_PASSES = 5
+LONGEST_S = 1.0
+_MOST_PASSES = 3
+_LEAST_GAIN = 1e-9
 # Without a tariff, one pause less is worth any number of slots.
 _PAUSE_SLOTS = 1000.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Weights:
-    """What makes one way to run a charge better than another, in one measure: money, or slots without a tariff."""
-
-    early: NDArray[np.float64]
-    late: NDArray[np.float64]
-    stretch: float
-    end: float
-
-    def energy(self, early: int, start: int, length: int) -> float:
-        """Of an unbroken part whose first slots are early ones."""
-        return float(self.early[start : start + early].sum() + self.late[start + early : start + length].sum())
 
 
 def tidied(grid: Grid, runs: Sequence[Run]) -> tuple[Run, ...]:
@@ -45,98 +31,67 @@ def tidied(grid: Grid, runs: Sequence[Run]) -> tuple[Run, ...]:
     runs
         An order that keeps all limits.
     """
+    worths = {run.charge: _worth(grid, run.charge) for run in runs}
     order = {run.charge: run for run in runs}
     for _ in range(_MOST_PASSES):
-        moved = False
+        before = dict(order)
         for charge in sorted(order, key=lambda each: (-len(order[each].spans), each)):
             others = [run for run in order.values() if run.charge != charge]
-            better = _best_run(grid, charge, others, order[charge])
-            moved |= better != order[charge]
-            order[charge] = better
-        for one, other in _ragged_pairs(grid, order):
-            moved |= _swapped(grid, order, one, other)
-        if not moved:
+            order[charge] = _best_run(grid, charge, others, order[charge], worths[charge])
+        for group in _ragged_groups(grid, order):
+            fresh = laid_anew(grid, group, [worths[run.charge] for run in group], longest_s=LONGEST_S)
+            gain = sum(
+                _weight(grid, old, worths[old.charge]) - _weight(grid, new, worths[new.charge])
+                for old, new in zip(group, fresh, strict=True)
+            )
+            if gain > _LEAST_GAIN:
+                order |= {run.charge: run for run in fresh}
+        if order == before:
             break
     return tuple(order[charge] for charge in sorted(order))
 
 
-def _ragged_pairs(grid: Grid, order: dict[int, Run]) -> list[tuple[int, int]]:
-    """Charges that stand in each other's way, of which one pauses."""
+def _ragged_groups(grid: Grid, order: dict[int, Run]) -> list[list[Run]]:
+    """Charges that stand in each other's way, where one pauses."""
     runs = [order[charge] for charge in sorted(order)]
-    return [
-        (one.charge, other.charge)
-        for one, other in combinations(runs, 2)
-        if (one.circuit == other.circuit or grid.is_short_of_air) and len(one.spans) + len(other.spans) > 2
-    ]
-
-
-def _swapped(grid: Grid, order: dict[int, Run], one: int, other: int) -> bool:
-    """Lay the loose slots of two charges anew, and say whether that is better."""
-    pair = (order[one], order[other])
-    weights = [_weights(grid, run.charge) for run in pair]
-    starts = [run.slots[grid.loose(run.charge)] for run in pair]
-    others = [run for run in order.values() if run.charge not in (one, other)]
-    unbroken = [replace(run, slots=run.slots[grid.loose(run.charge) :]) for run in pair]
-    around = [*others, *unbroken]
-    fits_one, fits_other = (_fits(grid, run.circuit, around, (run.charge,)) for run in pair)
-    if pair[0].circuit == pair[1].circuit:
-        fits_both = _fits(grid, pair[0].circuit, around, (one, other))
-    else:
-        fits_both = fits_one & fits_other & _has_air(grid, around, (one, other))
-    loose = [
-        Loose(
-            first=grid.charges[run.charge].first,
-            count=grid.loose(run.charge),
-            start=start,
-            slot_ratio=each.early,
-            stretch_ratio=each.stretch,
-        )
-        for run, start, each in zip(pair, starts, weights, strict=True)
-    ]
-    laid = laid_together(loose[0], loose[1], fits_one, fits_other, fits_both)
-    if laid is None:
-        return False
-    fresh = [replace(run, slots=(*early, *last.slots)) for run, early, last in zip(pair, laid, unbroken, strict=True)]
-    gain = sum(
-        _weight(grid, old, each) - _weight(grid, new, each) for old, new, each in zip(pair, fresh, weights, strict=True)
+    groups = (
+        [runs]
+        if grid.is_short_of_air
+        else [[run for run in runs if run.circuit == each] for each, _ in enumerate(grid.limits_a)]
     )
-    if gain < 1e-9:
-        return False
-    order[one], order[other] = fresh
-    return True
+    return [group for group in groups if any(len(run.spans) > 1 for run in group)]
 
 
-def _best_run(grid: Grid, charge: int, others: Sequence[Run], now: Run) -> Run:
+def _best_run(grid: Grid, charge: int, others: Sequence[Run], now: Run, worth: Worth) -> Run:
     """The best run of one charge beside the others; the one it has where none is better."""
-    weights = _weights(grid, charge)
-    best, least = now, _weight(grid, now, weights)
+    best, least = now, _weight(grid, now, worth)
     for circuit in grid.charges[charge].circuits:
-        found = _run_on(grid, charge, circuit, others, weights)
-        if found is not None and (weight := _weight(grid, found, weights)) < least - 1e-9:
+        found = _run_on(grid, charge, circuit, others, worth)
+        if found is not None and (weight := _weight(grid, found, worth)) < least - _LEAST_GAIN:
             best, least = found, weight
     return best
 
 
-def _weights(grid: Grid, charge: int) -> _Weights:
+def _worth(grid: Grid, charge: int) -> Worth:
     each = grid.charges[charge]
     slots = range(grid.slots)
     early = np.array([grid.cost_money(charge, 0, slot) if each.early else 0.0 for slot in slots])
     late = np.array([grid.cost_money(charge, each.early, slot) for slot in slots])
     if not grid.prices_money_per_kwh:
-        return _Weights(early=early, late=late, stretch=_PAUSE_SLOTS, end=1.0)
+        return Worth(early_ratio=early, late_ratio=late, stretch_ratio=_PAUSE_SLOTS, end_ratio=1.0)
     usual = float(early.mean()) * each.early + float(late.mean()) * each.late
     stretch = PAUSE_FRACTION * usual
-    return _Weights(early=early, late=late, stretch=stretch, end=stretch / (4 * grid.slots))
+    return Worth(early_ratio=early, late_ratio=late, stretch_ratio=stretch, end_ratio=stretch / (4 * grid.slots))
 
 
-def _weight(grid: Grid, run: Run, weights: _Weights) -> float:
+def _weight(grid: Grid, run: Run, worth: Worth) -> float:
     early = grid.charges[run.charge].early
     slots = np.array(run.slots)
-    energy = float(weights.early[slots[:early]].sum() + weights.late[slots[early:]].sum())
-    return energy + weights.stretch * len(run.spans) + weights.end * run.ends
+    energy = float(worth.early_ratio[slots[:early]].sum() + worth.late_ratio[slots[early:]].sum())
+    return energy + worth.stretch_ratio * len(run.spans) + worth.end_ratio * run.ends
 
 
-def _run_on(grid: Grid, charge: int, circuit: int, others: Sequence[Run], weights: _Weights) -> Run | None:
+def _run_on(grid: Grid, charge: int, circuit: int, others: Sequence[Run], worth: Worth) -> Run | None:
     """The run of least weight on one circuit: loose slots laid one by one, then the unbroken part.
 
     Dynamic programming over the slots of the night; `off[k]` and `on[k]` are the least weights with k loose slots
@@ -153,17 +108,17 @@ def _run_on(grid: Grid, charge: int, circuit: int, others: Sequence[Run], weight
     for slot in range(each.first, each.last):
         ends = slot + length
         if ends <= each.last and fits[slot:ends].all() and air[ends : ends + AFTER_GAS_SLOTS].all():
-            unbroken = weights.energy(each.early - loose, slot, length) + weights.end * ends
-            weight = min(off[loose] + weights.stretch, on[loose]) + unbroken
+            unbroken = worth.of_unbroken_ratio(each.early - loose, slot, length) + worth.end_ratio * ends
+            weight = min(off[loose] + worth.stretch_ratio, on[loose]) + unbroken
             if weight < least:
-                least, start, goes_on = weight, slot, bool(on[loose] <= off[loose] + weights.stretch)
-        charged_from_on[slot] = on <= off + weights.stretch
+                least, start, goes_on = weight, slot, bool(on[loose] <= off[loose] + worth.stretch_ratio)
+        charged_from_on[slot] = on <= off + worth.stretch_ratio
         idle_from_on[slot] = on < off
-        begun = np.minimum(off + weights.stretch, on)
+        begun = np.minimum(off + worth.stretch_ratio, on)
         off = np.minimum(off, on)
         on = np.full(loose + 1, math.inf)
         if fits[slot]:
-            on[1:] = begun[:-1] + weights.early[slot]
+            on[1:] = begun[:-1] + worth.early_ratio[slot]
     if start < 0:
         return None
     laid = _laid(start, loose, goes_on, idle_from_on, charged_from_on)
