@@ -1,6 +1,7 @@
 """Whether tonight's floor gets done on this charge and dry in time, and what to do if not."""
 
 from collections.abc import Callable
+from copy import deepcopy
 from dataclasses import replace
 
 import numpy as np
@@ -44,12 +45,8 @@ def shift_plan(
     -----
     **Source** ours, see docs/explanation/the-shift.md.
     """
-    seed = int(rng.integers(2**32))
-
-    def same_chance() -> np.random.Generator:
-        return np.random.Generator(np.random.PCG64(seed))
-
-    planned = shift_planned(question, rng=same_chance(), samples=samples, progress=progress, clock=clock)
+    begun = deepcopy(rng)
+    planned = shift_planned(question, rng=rng, samples=samples, progress=progress, clock=clock)
     if planned.answer.verdict is ShiftVerdict.FITS or not with_changes:
         return planned.answer
-    return replace(planned.answer, changes=changes_for(planned, same_chance, samples=samples))
+    return replace(planned.answer, changes=changes_for(planned, lambda: deepcopy(begun), samples=samples))
