@@ -72,6 +72,7 @@ def _sheet(answer: ShiftAnswer, teller: Teller, paper: Paper) -> dict[str, Any]:
     where = f"{route.site} · {route.floor} · {route.machine}"
     first, _, give = chance.partition(" ± ")
     start = [each.told for each in route.cautions if each.bites is Bites.START]
+    lanes = [each.told for each in route.cautions if each.bites is Bites.LANES]
     return {
         "paper": paper.value,
         "language": teller.language.value,
@@ -94,7 +95,7 @@ def _sheet(answer: ShiftAnswer, teller: Teller, paper: Paper) -> dict[str, Any]:
         "numbers": [_line(each) for each in number_lines(answer, teller)],
         "settings": [_line(each) for each in _settings(answer, teller)],
         "first": [teller.tell(each) for each in start],
-        "cautions": [teller.tell(each) for each in answer.cautions if each not in start],
+        "cautions": [teller.tell(each) for each in (*(each for each in answer.cautions if each not in start), *lanes)],
         "changes": _changes(answer, teller),
         "closed": _closed(answer),
         "map": _picture(printed_map(route, teller, paper)),
@@ -102,7 +103,6 @@ def _sheet(answer: ShiftAnswer, teller: Teller, paper: Paper) -> dict[str, Any]:
             _machine(answer, route, shift, teller, with_lanes=has_lane_numbers(route, MAP_AREAS[paper]))
             for shift in answer.machines
         ],
-        "lanes": [teller.tell(each.told) for each in route.cautions if each.bites is Bites.LANES],
         "made_with": [_line(each) for each in _made_with(answer.provenance, teller)],
         "words": _words(answer, teller),
     }
@@ -116,7 +116,6 @@ def _words(answer: ShiftAnswer, teller: Teller) -> dict[str, Any]:
         "numbers": words("Numbers"),
         "settings": words("Set the machine like this"),
         "first": words("Before you start"),
-        "cautions": words("Bear in mind"),
         "changes": words("What would make it fit"),
         "closed": words("Closed to people"),
         "closed-hint": words(
