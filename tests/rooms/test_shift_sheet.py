@@ -8,7 +8,7 @@ import pypdfium2
 import pytest
 
 from scrubwright.jobs.route_answer import Bites
-from scrubwright.jobs.shift_answer import Section, ShiftAnswer, ShiftVerdict
+from scrubwright.jobs.shift_answer import Doing, Section, ShiftAnswer, ShiftVerdict
 from scrubwright.jobs.shift_checkpoints import checkpoints
 from scrubwright.jobs.shift_logged import Reset
 from scrubwright.measures.sentence import Sentence
@@ -104,7 +104,23 @@ def test_every_stop_stands_with_place_clock_time_and_litres() -> None:
         assert number("dumped_l", each.stop.dumped_l) in row.told
         assert number("filled_l", each.stop.filled_l) in row.told
         assert f"{row.clock} {row.number} {row.title}" in told(TIGHT)
-    assert "Charge for 15 min." in stops[1].told
+    assert stops[1].takes == "8 min"
+
+
+@pytest.mark.parametrize("is_told_of_the_stop", [True, False])
+def test_a_planned_charge_stands_in_a_row_of_its_own(is_told_of_the_stop: bool) -> None:
+    shift = TIGHT.machines[0]
+    line = tuple(
+        each if is_told_of_the_stop or each.doing is not Doing.CHARGE else replace(each, stop=None)
+        for each in shift.line
+    )
+    answer = replace(TIGHT, machines=(replace(shift, line=line),))
+    kinds = [row.kind for row in rows(answer)]
+    charging = rows(answer)[kinds.index(RowKind.CHARGE)]
+    assert kinds.count(RowKind.CHARGE) == 1
+    assert rows(answer)[kinds.index(RowKind.CHARGE) - 1].number == "2"
+    assert (charging.clock, charging.title, charging.takes) == ("04:27", "Charge until 04:42.", "15 min")
+    assert "Charge until 04:42." in told(answer)
 
 
 def test_rows_stand_in_the_order_of_the_night() -> None:

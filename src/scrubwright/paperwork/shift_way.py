@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from scrubwright.jobs.route_answer import Bites, Block, LaneKind, MachineRoute, Pattern, RouteAnswer, Stop
-from scrubwright.jobs.shift_answer import MachineShift, ShiftAnswer
+from scrubwright.jobs.shift_answer import Doing, MachineShift, ShiftAnswer, Stretch
 from scrubwright.jobs.shift_checkpoints import Checkpoint, checkpoints
 from scrubwright.paperwork.route_drawing import corner_of, lanes_of
 from scrubwright.paperwork.route_lists import corner_words
@@ -22,6 +22,7 @@ class RowKind(StrEnum):
     START = "start"
     BLOCK = "block"
     STOP = "stop"
+    CHARGE = "charge"
     HOME = "home"
 
 
@@ -86,6 +87,7 @@ def way_rows(
         for each in own.blocks
     ]
     timed += [(each.arrive_s, _stop(answer, route, own, shift, each, checks, teller)) for each in own.stops]
+    timed += [(each.start_s, _charging(answer, each, teller)) for each in shift.line if each.doing is Doing.CHARGE]
     timed.append((math.inf, _home(answer, shift, teller)))
     return tuple(row for _, row in sorted(timed, key=lambda pair: pair[0]))
 
@@ -208,9 +210,8 @@ def _stop(
     if stop.tap is not None:
         title = words("Dump and fill at {drain}", drain=stop.drain)
         said.append(words("In: {filled_l} at {tap}.", filled_l=stop.filled_l, tap=stop.tap))
+    # A charge has a row of its own.
     charge_s = times[stop.number].charge_s if stop.number in times else 0.0
-    if charge_s > 0:
-        said.append(words("Charge for {charge_s}.", charge_s=charge_s))
     check = checks.get(stop.number)
     first = own.stops[0].number
     cautions = [
@@ -222,12 +223,23 @@ def _stop(
         kind=RowKind.STOP,
         number=str(stop.number),
         clock=clock_words(at(answer, stop.arrive_s)),
-        takes=_minutes(stop.duration_s, teller),
+        takes=_minutes(stop.duration_s - charge_s, teller),
         title=title,
         told=" ".join(said),
         charge=tuple(_check_words(answer, shift, check, teller)) if check is not None else (),
         asks_display=check is not None,
         cautions=tuple(cautions),
+    )
+
+
+def _charging(answer: ShiftAnswer, charging: Stretch, teller: Teller) -> WayRow:
+    return WayRow(
+        kind=RowKind.CHARGE,
+        number="",
+        clock=clock_words(at(answer, charging.start_s)),
+        takes=_minutes(charging.end_s - charging.start_s, teller),
+        title=teller.words("Charge until {clock}.", clock=clock_words(at(answer, charging.end_s))),
+        told="",
     )
 
 
