@@ -86,3 +86,13 @@ def test_what_a_person_sees_ends_it_at_once(seen: str) -> None:
 def test_a_sealed_pack_is_refused() -> None:
     with pytest.raises(BadInput, match="must never be equalised"):
         equalising_call(AGM, [])
+
+
+def test_pilot_cells_are_enough_to_end_it() -> None:
+    some = [
+        replace(
+            visit, gravities_ratio=tuple(g if n in (2, 7, 18) else None for n, g in enumerate(visit.gravities_ratio, 1))
+        )
+        for visit in hourly([1.225, 1.250, 1.260, 1.2605, 1.260], [27, 30, 33, 36, 38])
+    ]
+    assert equalising_call(PACK, some).stop

@@ -48,7 +48,8 @@ def test_each_limit_fails_first_as_often_as_in_six_million_plain_shifts(make: Ca
 @pytest.mark.parametrize("make", SCENARIOS)
 def test_over_many_generators_it_strays_as_far_as_it_says(make: Callable[[], Scenario]) -> None:
     row = recorded(make())
-    assert float(row["most_off_fraction"]) < MOST_FRACTION
+    # Of forty generators the worst lies within what a normal error of that size allows.
+    assert float(row["most_off_fraction"]) < 4 * float(row["rms_off_fraction"])
     assert float(row["rms_off_fraction"]) < MOST_FRACTION / 2
     assert 0.7 < float(row["rms_told_fraction"]) / float(row["rms_off_fraction"]) < 1.4
 

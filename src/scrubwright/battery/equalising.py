@@ -312,12 +312,16 @@ def _no_longer_rises(readings: Sequence[EqualiseReading]) -> bool:
             hourly.append(each)
     if len(hourly) < READINGS_ALIKE:
         return False
-    first = [(gravity, cell) for cell, gravity in enumerate(readings[0].gravities_ratio) if gravity is not None]
-    lowest = [cell for _, cell in sorted(first)[: max(1, len(first) // 4)]]
-    means = []
-    for each in hourly[:READINGS_ALIKE]:
-        read = [each.gravities_ratio[cell] for cell in lowest]
-        if not read or any(gravity is None for gravity in read):
-            return False
-        means.append(float(np.mean([gravity for gravity in read if gravity is not None])))
+    told = hourly[:READINGS_ALIKE]
+    # Cells that are not read each hour cannot tell.
+    each_hour = [
+        cell
+        for cell in range(len(readings[0].gravities_ratio))
+        if all(each.gravities_ratio[cell] is not None for each in (*told, readings[0]))
+    ]
+    if not each_hour:
+        return False
+    began = {cell: readings[0].gravities_ratio[cell] or 0.0 for cell in each_hour}
+    lowest = sorted(each_hour, key=lambda cell: began[cell])[: max(1, len(each_hour) // 4)]
+    means = [float(np.mean([each.gravities_ratio[cell] or 0.0 for cell in lowest])) for each in told]
     return max(means[:-1]) - means[-1] <= RISE_RATIO

@@ -112,10 +112,26 @@ def pack_look(
 
 def _steps(question: PackQuestion, cells: CellView | None, runtime: RuntimeNow, state: PackState) -> tuple[Step, ...]:
     """What comes next; how to equalise stands at the end, where the story of the pack asks for it."""
-    first = _before_the_work(question, runtime) + steps_for(state)
+    first = (*_before_the_work(question, runtime), *_read_again(question), *steps_for(state))
     if state.stop_signs or state.may_freeze or state.doubtful or not state.read_after_charge:
         return first
     return (*first, *equalising_steps(question, cells))
+
+
+def _read_again(question: PackQuestion) -> tuple[Step, ...]:
+    """Where the newest reading is too old to say anything of tonight; a flooded pack's own steps tell how."""
+    visits = question.of_this_pack
+    if not visits or (question.at - visits[-1].at).days <= CHARGE_HOLDS_DAYS:
+        return ()
+    if question.pack.chemistry is Chemistry.LITHIUM:
+        return (Step(told=Sentence("Read its display before you work, and enter what it shows.")),)
+    return (
+        Step(
+            told=Sentence(
+                "Read the pack before you work: the last reading is of {day}.", day=visits[-1].at.date().isoformat()
+            )
+        ),
+    )
 
 
 def _before_the_work(question: PackQuestion, runtime: RuntimeNow) -> tuple[Step, ...]:
