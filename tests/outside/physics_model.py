@@ -6,7 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scrubwright.battery.curve_fit import SteadyDischarge
+from scrubwright.battery.discharge import Load
 from tests.published.recorded_discharges import CELLS, NOMINAL_AH, Pulses
+from tests.published.recorded_shift import ShiftRun
 
 # Before the import, which reads it.
 os.environ["PYBAMM_DISABLE_TELEMETRY"] = "true"
@@ -29,11 +31,26 @@ def steady_discharge(nominal_h: int) -> SteadyDischarge:
 
 def pulsed_runtime_h(pulses: Pulses) -> float:
     """From full to 10.5 V of the block under a load that repeats [h]."""
-    ends_s = 3600 * np.cumsum(pulses.load.duration_h)
+    current, at_s = _stepped(pulses.load)
+    return float(_solved(current, at_s)["Time [h]"].entries[-1])
+
+
+def shift_run(load: Load) -> ShiftRun:
+    """From full to 10.5 V of the block under a shift's load, its energy by the trapezium rule over half minutes."""
+    current, jumps_s = _stepped(load)
+    solution = _solved(current, np.union1d(jumps_s, np.arange(0.0, jumps_s[-1], 30.0)))
+    hours, block_v, amperes = (
+        np.asarray(solution[name].entries) for name in ("Time [h]", "Battery voltage [V]", "Current [A]")
+    )
+    return ShiftRun(runtime_h=float(hours[-1]), energy_wh=float(np.trapezoid(block_v * amperes, hours)))
+
+
+def _stepped(load: Load) -> tuple[pybamm.Interpolant, NDArray[np.float64]]:
+    """The current of a row of steps, and when it jumps [s]."""
+    ends_s = 3600 * np.cumsum(load.duration_h)
     begins_s = np.concatenate([[0.0], ends_s[:-1] + JUMP_S])
     at_s = np.column_stack([begins_s, ends_s]).ravel()
-    current = pybamm.Interpolant(at_s, np.repeat(pulses.load.current_a, 2), pybamm.t)
-    return float(_solved(current, at_s)["Time [h]"].entries[-1])
+    return pybamm.Interpolant(at_s, np.repeat(load.current_a, 2), pybamm.t), at_s
 
 
 def _solved(current: float | pybamm.Interpolant, at_s: NDArray[np.float64]) -> pybamm.Solution:
