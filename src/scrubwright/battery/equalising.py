@@ -319,7 +319,9 @@ def _no_longer_rises(readings: Sequence[EqualiseReading]) -> bool:
         for cell in range(len(readings[0].gravities_ratio))
         if all(each.gravities_ratio[cell] is not None for each in (*told, readings[0]))
     ]
-    if not each_hour:
+    first = [(gravity, cell) for cell, gravity in enumerate(readings[0].gravities_ratio) if gravity is not None]
+    # A few cells will do, with the lowest of all at the start among them.
+    if not first or min(first)[1] not in each_hour:
         return False
     began = {cell: readings[0].gravities_ratio[cell] or 0.0 for cell in each_hour}
     lowest = sorted(each_hour, key=lambda cell: began[cell])[: max(1, len(each_hour) // 4)]

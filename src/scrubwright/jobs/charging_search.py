@@ -12,7 +12,7 @@ from scrubwright.jobs.charging_clock import Choice, Timetable, timed
 from scrubwright.jobs.charging_grid import ROUNDING_A, Grid, Run
 from scrubwright.jobs.charging_program import Outcome
 from scrubwright.jobs.charging_sharing import Aim, Cut, Sharing, shared_out
-from scrubwright.jobs.charging_tidy import PAUSE_FRACTION, tidied
+from scrubwright.jobs.charging_tidy import PAUSE_FRACTION, filled_up, tidied
 
 # An order this close to the bound is taken as the best one.
 CLOSE_FRACTION = 0.01
@@ -59,9 +59,10 @@ def in_time(grid: Grid) -> Order:
 def cheapest(grid: Grid) -> Order:
     """The order of least cost; of those that cost nearly the same, one with few pauses that is done early."""
     found = _best(grid, Aim.CHEAP)
-    if not found.runs:
-        return found
-    runs = tidied(grid, found.runs)
+    some = found if found.runs or found.is_proved else in_time(grid)
+    if not some.runs:
+        return some
+    runs = tidied(grid, some.runs)
     money = cost_money(grid, runs)
     return replace(found, runs=runs, worth_ratio=money, is_proved=_is_close(money, found.bound_ratio))
 
@@ -149,8 +150,10 @@ def _best(
             break
         groups = _groups(grid, sharing.placed)
         tables = [_table(grid, group, aim, known) for group in groups]
-        if all(table.runs for table in tables):
-            runs = tuple(sorted((run for table in tables for run in table.runs), key=lambda run: run.charge))
+        runs = tuple(sorted((run for table in tables for run in table.runs), key=lambda run: run.charge))
+        if aim is not Aim.CHEAP:
+            runs = filled_up(grid, runs)
+        if aim is Aim.MOST or len(runs) == len(grid.charges):
             worth = _worth(grid, aim, runs)
             if best is None or worth < best.worth_ratio:
                 best = Order(runs=runs, is_proved=False, worth_ratio=worth)
@@ -161,7 +164,7 @@ def _best(
             break
         cuts += fresh
     if best is None:
-        return Order(runs=(), is_proved=math.isinf(bound))
+        return Order(runs=(), is_proved=math.isinf(bound), bound_ratio=0.0 if math.isinf(bound) else bound)
     return replace(best, is_proved=_is_close(best.worth_ratio, bound), bound_ratio=min(bound, best.worth_ratio))
 
 

@@ -51,6 +51,29 @@ def tidied(grid: Grid, runs: Sequence[Run]) -> tuple[Run, ...]:
     return tuple(order[charge] for charge in sorted(order))
 
 
+def filled_up(grid: Grid, runs: Sequence[Run]) -> tuple[Run, ...]:
+    """The order with each charge that is not in it put where there is still room, the longest first.
+
+    Parameters
+    ----------
+    grid
+        The night.
+    runs
+        An order of some charges that keeps all limits.
+    """
+    order = {run.charge: run for run in runs}
+    missing = (number for number in range(len(grid.charges)) if number not in order)
+    for charge in sorted(missing, key=lambda number: (-grid.charges[number].slots, number)):
+        if not grid.charges[charge].has_time:
+            continue
+        worth = _worth(grid, charge)
+        found = [_run_on(grid, charge, c, tuple(order.values()), worth) for c in grid.charges[charge].circuits]
+        fits = [run for run in found if run is not None]
+        if fits:
+            order[charge] = min(fits, key=lambda run: _weight(grid, run, worth))
+    return tuple(order[charge] for charge in sorted(order))
+
+
 def _ragged_groups(grid: Grid, order: dict[int, Run]) -> list[list[Run]]:
     """Charges that stand in each other's way, where one pauses."""
     runs = [order[charge] for charge in sorted(order)]

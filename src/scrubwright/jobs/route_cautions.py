@@ -15,6 +15,12 @@ CHARGE_NOT_COUNTED = Sentence(
 )
 
 
+# A shift says it of its sections.
+CLOSE_TO_PEOPLE = Sentence(
+    "Close each section to people and put out signs before it is wet; open it when it is dry to the touch."
+)
+
+
 def cautions_for(plan: FloorPlan, plate: Plate, routes: Sequence[MachineRoute]) -> tuple[Caution, ...]:
     """The usual cautions of the trade, each where it bites.
 
@@ -31,9 +37,7 @@ def cautions_for(plan: FloorPlan, plate: Plate, routes: Sequence[MachineRoute]) 
     """
     found = [
         Caution(
-            told=Sentence(
-                "Close each section to people and put out signs before it is wet; open it when it is dry to the touch."
-            ),
+            told=CLOSE_TO_PEOPLE,
             bites=Bites.START,
         ),
         Caution(

@@ -12,7 +12,9 @@ from scrubwright.floor.site import FloorPlan
 from scrubwright.jobs.route_again import route_again
 from scrubwright.jobs.route_answer import RouteAnswer
 from scrubwright.jobs.shift_answer import Change, Limit, ShiftAnswer
+from scrubwright.jobs.shift_chance import chance_of
 from scrubwright.jobs.shift_legs import as_measured
+from scrubwright.jobs.shift_loads import LoadKind
 from scrubwright.jobs.shift_planned import FITS_FRACTION, Planned, shift_planned, stages_of
 from scrubwright.jobs.shift_question import ShiftQuestion
 from scrubwright.measures.errors import BadInput, NoAnswer, OutOfRange
@@ -70,10 +72,38 @@ def changes_for(
         # Once something lighter makes it fit, a heavier change that needs another way is not worth the wait.
         if candidate.way is not _Way.SAME and any(_fits(each) and each.pain < candidate.pain for each in found):
             continue
+        if candidate.way is _Way.ANEW and not _could_help(planned, same_chance(), samples):
+            continue
         change = _planned(candidate, answer, same_chance, samples)
         if change is not None and change.chance_fraction > answer.chance.chance_fraction + LEAST_GAIN_FRACTION:
             found.append(change)
     return tuple(sorted(found, key=_rank)[:MOST_TOLD])
+
+
+def _could_help(planned: Planned, rng: np.random.Generator, samples: int) -> bool:
+    """Whether lanes laid anew could help at all: were all work shorter by twice what a wider pitch saves.
+
+    Laying lanes is by far the slowest thing that a change asks for, and a shift far out of reach is common.
+    """
+    answer = planned.answer
+    question, width_m = answer.question, answer.question.machines[0].plate.deck.scrub_width_m
+    saved_fraction = 1 - (width_m - answer.route.overlap_m) / (width_m - LEAST_OVERLAP_M)
+    ratio = max(1 - 2 * saved_fraction, 0.0)
+    shorter = []
+    for each in planned.timed:
+        loads = each.loads
+        charging = loads.kind == LoadKind.CHARGE
+        duration_s = np.where(charging, loads.duration_s, ratio * loads.duration_s)
+        shorter.append(replace(loads, duration_s=duration_s, water_l=ratio * loads.water_l))
+    chance = chance_of(
+        shorter,
+        window_s=question.window_s,
+        dry_s=answer.dry_s,
+        reserve_fraction=question.settings.reserve_fraction,
+        rng=rng,
+        samples=samples,
+    )
+    return chance.chance_fraction > answer.chance.chance_fraction + LEAST_GAIN_FRACTION
 
 
 def _fits(change: Change) -> bool:

@@ -111,12 +111,12 @@ def leg_row(
     legs = route.legs
     lane_of = {lane.number: lane for lane in answer.lanes}
     first_of, squeegee_down = _passes(legs, lane_of)
-    climbs = [_climb_fraction(leg, answer.plan) for leg in legs]
+    climbs = _climbs_fraction(legs, answer.plan)
     doing = [_doing(leg, lane_of, bool(down)) for leg, down in zip(legs, squeegee_down, strict=True)]
     factor_ratio = machine.rates.current.factor_ratio
     current_a = np.array(
         [
-            leg_current_a(machine.plate, each, pressure, climb, pack_v, _speed_m_per_s(leg)) * factor_ratio
+            leg_current_a(machine.plate, each, pressure, float(climb), pack_v, _speed_m_per_s(leg)) * factor_ratio
             for each, climb, leg in zip(doing, climbs, legs, strict=True)
         ]
     )
@@ -131,7 +131,7 @@ def leg_row(
         current_a=current_a,
         water_l=water_l,
         trip=_trips(legs),
-        on_ramp=np.array([climb != 0 for climb in climbs]),
+        on_ramp=climbs != 0,
         trip_capacity_l=_trip_capacity_l(machine.plate),
         extra_stop_s=_extra_stop_s(route, machine.plate),
         last_wet_leg=wet[-1] if wet else 0,
@@ -186,21 +186,24 @@ def _doing(leg: Leg, lane_of: dict[int, Lane], squeegee_down: bool) -> LegDoing:
     return LegDoing.SCRUB if squeegee_down else LegDoing.FIRST_PASS
 
 
-def _climb_fraction(leg: Leg, plan: FloorPlan) -> float:
-    """Mean slope along a leg, rise over run, below zero for downhill."""
-    if not plan.ramps or len(leg.points_m) < 2:
-        return 0.0
-    line = shapely.LineString(leg.points_m)
-    rise_m = 0.0
+def _climbs_fraction(legs: Sequence[Leg], plan: FloorPlan) -> NDArray[np.float64]:
+    """Mean slope along each leg, rise over run, below zero for downhill."""
+    moves = np.array([at for at, leg in enumerate(legs) if len(leg.points_m) > 1], dtype=np.intp)
+    found = np.zeros(len(legs))
+    if not plan.ramps or not len(moves):
+        return found
+    lines = np.array([shapely.LineString(legs[at].points_m) for at in moves])
+    rises_m = np.zeros(len(lines))
     for ramp in plan.ramps:
-        for part in shapely.get_parts(shapely.intersection(line, ramp.outline)):
-            if part.length <= 0:
-                continue
-            points_m = shapely.get_coordinates(part)
-            run_m = points_m[-1] - points_m[0]
-            uphill = np.array([math.cos(ramp.uphill_rad), math.sin(ramp.uphill_rad)])
-            rise_m += ramp.slope_fraction * float(run_m @ uphill)
-    return rise_m / line.length if line.length > 0 else 0.0
+        uphill = np.array([math.cos(ramp.uphill_rad), math.sin(ramp.uphill_rad)])
+        for at in np.flatnonzero(shapely.intersects(lines, ramp.outline)):
+            for part in shapely.get_parts(shapely.intersection(lines[at], ramp.outline)):
+                if part.length > 0:
+                    points_m = shapely.get_coordinates(part)
+                    rises_m[at] += ramp.slope_fraction * float((points_m[-1] - points_m[0]) @ uphill)
+    lengths_m = shapely.length(lines)
+    found[moves] = np.divide(rises_m, lengths_m, out=np.zeros_like(rises_m), where=lengths_m > 0)
+    return found
 
 
 def _trips(legs: Sequence[Leg]) -> NDArray[np.intp]:

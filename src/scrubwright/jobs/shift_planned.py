@@ -16,7 +16,7 @@ from scrubwright.floor.site import FloorPlan
 from scrubwright.floor.stages import Stages
 from scrubwright.floor.wet import wet_crossed_m
 from scrubwright.jobs.route_answer import LegKind, MachineRoute, RouteAnswer
-from scrubwright.jobs.route_cautions import CHARGE_NOT_COUNTED
+from scrubwright.jobs.route_cautions import CHARGE_NOT_COUNTED, CLOSE_TO_PEOPLE
 from scrubwright.jobs.route_plan import RouteSettings, route_plan
 from scrubwright.jobs.shift_answer import Limit, MachineShift, Section, ShiftAnswer, ShiftVerdict
 from scrubwright.jobs.shift_chance import chance_of
@@ -109,7 +109,7 @@ def shift_planned(
             progress=None if progress is None else lambda part: progress(0.85 * part),
             clock=clock,
         )
-    cautions = tuple(each for each in route.cautions if each.told != CHARGE_NOT_COUNTED)
+    cautions = tuple(each for each in route.cautions if each.told not in (CHARGE_NOT_COUNTED, CLOSE_TO_PEOPLE))
     route = replace(route, cautions=cautions)
     packs = [pack_tonight(machine) for machine in question.machines]
     on_clock = tuple(

@@ -218,6 +218,8 @@ def _line(found: Timed, dry_s: float) -> tuple[Stretch, ...]:
         is_short_move = new.doing is Doing.MOVE and new.end_s - new.start_s < SHORTEST_MOVE_S
         if is_short_move and last is not None and last.doing is Doing.SCRUB:
             new = replace(new, doing=Doing.SCRUB, block=last.block, stop=last.stop)
+        if new.doing is Doing.CHARGE and last is not None:
+            new = replace(new, stop=last.stop)
         if last is not None and (last.doing, last.block, last.stop) == (new.doing, new.block, new.stop):
             stretches[-1] = replace(last, end_s=new.end_s)
         elif new.end_s > new.start_s:
