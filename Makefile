@@ -46,7 +46,14 @@ check: $(VENV)/.dev  ## Lint, format, types and import rules
 
 bench: $(VENV)/.outside  ## Measure speed and quality against bounds and a naive plan
 	$(BIN)/python -m benchmarks.quality
+	$(BIN)/python -m benchmarks.quality.health
+	$(BIN)/python -m benchmarks.quality.shift_chance
 	$(BIN)/python -m benchmarks.speed
+	$(BIN)/python -m benchmarks.speed.discharge
+	$(BIN)/python -m benchmarks.speed.health
+	$(BIN)/python -m benchmarks.speed.charging
+	$(BIN)/python -m benchmarks.speed.shift
+	$(BIN)/python -m benchmarks.speed.shift_chance
 
 docs: $(VENV)/.dev  ## Write the reference pages and build docs/ into build/docs
 	$(BIN)/python docs/reference_pages.py
