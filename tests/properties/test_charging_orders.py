@@ -1,8 +1,9 @@
 """Orders of charges keep every limit, and none is better: against trying out every order of small nights."""
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from datetime import datetime
-from itertools import combinations
+from itertools import combinations, product
 
 import pytest
 from hypothesis import given, settings
@@ -10,6 +11,8 @@ from hypothesis import strategies as st
 
 from scrubwright.jobs.charging_grid import AFTER_GAS_SLOTS, Grid, GridCharge, Run
 from scrubwright.jobs.charging_search import CLOSE_FRACTION, cheapest, cost_money, earliest, fullest, in_time
+from scrubwright.jobs.charging_sharing import full_ways
+from scrubwright.jobs.charging_tidy import filled_up, tidied
 
 SLOTS = 8
 LIMITS_A = (12.0, 16.0)
@@ -139,13 +142,7 @@ def test_no_pause_is_made_where_an_order_without_one_ends_as_soon(grid: Grid) ->
     found = earliest(grid)
     if not found.runs or all(len(run.spans) == 1 for run in found.runs):
         return
-    unbroken = Grid(
-        begins_at=grid.begins_at,
-        charges=grid.charges,
-        limits_a=grid.limits_a,
-        air_m3_per_h=grid.air_m3_per_h,
-        may_pause=False,
-    )
+    unbroken = replace(grid, may_pause=False)
     every = orders(unbroken, tuple(range(len(grid.charges))))
     assert all(max(run.ends for run in runs) > found.worth_ratio for runs in every)
 
@@ -159,3 +156,39 @@ def test_a_planted_overload_is_seen() -> None:
     assert not keeps_limits(grid, runs)
     with pytest.raises(AssertionError):
         check_runs(grid, runs)
+
+
+@settings(max_examples=40, deadline=None)
+@given(nights())
+def test_tidying_keeps_every_limit_and_adds_no_pause(grid: Grid) -> None:
+    found = in_time(replace(grid, prices_money_per_kwh=()))
+    if not found.runs:
+        return
+    tidy = tidied(replace(grid, prices_money_per_kwh=()), found.runs)
+    check_runs(grid, tidy)
+    assert sum(len(run.spans) for run in tidy) <= sum(len(run.spans) for run in found.runs)
+
+
+@settings(max_examples=40, deadline=None)
+@given(nights())
+def test_filling_up_an_empty_order_keeps_every_limit_and_leaves_no_room(grid: Grid) -> None:
+    filled = filled_up(grid, ())
+    check_runs(grid, filled)
+    for number in set(range(len(grid.charges))) - {run.charge for run in filled}:
+        assert not any(keeps_limits(grid, (*filled, run)) for run in ways(grid, number))
+
+
+@given(
+    st.lists(st.tuples(st.sampled_from([3.5, 4.4, 6.0, 8.8, 11.6]), st.integers(1, 3)), max_size=4), st.floats(1, 40)
+)
+def test_the_full_ways_to_load_a_circuit_are_those_to_which_nothing_can_be_added(
+    kinds: list[tuple[float, int]], limit_a: float
+) -> None:
+    needs, counts = zip(*sorted(dict(kinds).items()), strict=True) if kinds else ((), ())
+    every = [
+        way
+        for way in product(*(range(count + 1) for count in counts))
+        if sum(n * need for n, need in zip(way, needs, strict=True)) <= limit_a
+    ]
+    full = {way for way in every if not any(more != way and all(map(int.__ge__, more, way)) for more in every)}
+    assert set(full_ways(tuple(needs), tuple(counts), limit_a) or ()) == full

@@ -17,7 +17,7 @@ from scrubwright.jobs.charging_tidy import PAUSE_FRACTION, filled_up, tidied
 # An order this close to the bound is taken as the best one.
 CLOSE_FRACTION = 0.01
 # So often a sharing is put on the clock before the search gives up, and so long one program may take.
-MOST_ROUNDS = 6
+MOST_ROUNDS, CHEAP_ROUNDS = 6, 4
 SHARING_S = 4.0
 CLOCK_S = 4.0
 UNBROKEN_S = 2.0
@@ -58,7 +58,7 @@ def in_time(grid: Grid) -> Order:
 
 def cheapest(grid: Grid) -> Order:
     """The order of least cost; of those that cost nearly the same, one with few pauses that is done early."""
-    found = _best(grid, Aim.CHEAP)
+    found = _best(grid, Aim.CHEAP, rounds=CHEAP_ROUNDS)
     some = found if found.runs or found.is_proved else in_time(grid)
     if not some.runs:
         return some
