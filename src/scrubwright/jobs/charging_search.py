@@ -23,7 +23,7 @@ CLOCK_S = 4.0
 UNBROKEN_S = 2.0
 CORE_S = 0.5
 # The search for an order without pauses that ends no later is a nicety, and kept short.
-TIDY_ROUNDS, TIDY_S = 4, 1.0
+TIDY_ROUNDS, TIDY_S = 3, 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
