@@ -64,7 +64,7 @@ def row_of(scenario: Scenario, samples: int) -> dict[str, object]:
 def main(samples: int) -> None:
     """Measure, print and keep."""
     columns = (*FIGURES, "rms_off_fraction", "rms_told_fraction", "most_off_fraction")
-    table = Table(title=f"Chance of finishing beside {samples:,} plain shifts; the chance must be within {MOST_FRACTION}")
+    table = Table(title=f"Chance of finishing beside {samples:,} plain shifts; within {MOST_FRACTION} is asked for")
     for name in ("scenario", *columns):
         table.add_column(name.removesuffix("_fraction"), justify="left" if name == "scenario" else "right")
     now = commit()

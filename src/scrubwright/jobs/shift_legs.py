@@ -120,7 +120,7 @@ def leg_row(
             for each, climb, leg in zip(doing, climbs, legs, strict=True)
         ]
     )
-    water_l = np.maximum(-np.diff([answer.solution_tank_l, *(leg.solution_l for leg in legs)]), 0.0)
+    water_l = _water_l(legs, machine.plate)
     kind = np.array([KIND_OF[leg.kind] for leg in legs], dtype=np.int8)
     wet = [at for at, leg in enumerate(legs) if leg.kind is LegKind.SCRUB]
     plain_rates = replace(told_once(machine.rates), current=_plain(machine.rates.current))
@@ -148,6 +148,14 @@ def leg_row(
 
 def _plain(rate: Rate) -> Rate:
     return replace(rate, factor_ratio=1.0)
+
+
+def _water_l(legs: Sequence[Leg], plate: Plate) -> NDArray[np.float64]:
+    """What each leg lays [L]: by how far the tank falls; the first leg of all by the flow, since its start is not told."""
+    first = legs[0]
+    laid_l = plate.flow.flow_l_per_min * first.duration_s / 60.0 if first.kind is LegKind.SCRUB else 0.0
+    fallen_l = np.maximum(-np.diff([leg.solution_l for leg in legs]), 0.0)
+    return np.concatenate([[laid_l], fallen_l])
 
 
 def _speed_m_per_s(leg: Leg) -> float | None:

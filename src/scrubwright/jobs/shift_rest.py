@@ -88,7 +88,7 @@ def rest_of_shift(
     night = route.night
     if night is None:
         raise NoAnswer("This route was read from a file and cannot be planned on; plan the floor again.")
-    kept = np.array(sorted({end >> 1 for number, end in ends.items() if number not in set(done)}), dtype=np.intp)
+    kept = _not_done(night, {ends[number] >> 1 for number in done}, {end >> 1 for end in ends.values()})
     machine = question.machines[0]
     plate = as_measured(machine.plate, machine.rates)
     start, used_l = _standing(answer, done, ends) if count == 1 else (1, 0.0)
@@ -111,6 +111,19 @@ def rest_of_shift(
         machines=tuple(replace(each, charge_fraction=charge_fraction) for each in question.machines[:count]),
     )
     return shift_planned(rest, rng=rng, route=again, samples=samples)
+
+
+def _not_done(night: Night, done: set[int], planned: set[int]) -> NDArray[np.intp]:
+    """The lanes that are left; of a double scrub that is half done both passes, since its solution may have dried."""
+    lanes = night.net.lanes
+    second_of = {lane.line.wkb: number for number, lane in enumerate(lanes, 1) if lane.second}
+    left = []
+    for number in sorted(planned):
+        lane = lanes[number - 1]
+        last = number if lane.second else second_of.get(lane.line.wkb, number)
+        if last not in done:
+            left.append(number)
+    return np.array(left, dtype=np.intp)
 
 
 def _standing(answer: ShiftAnswer, done: Sequence[int], ends: dict[int, int]) -> tuple[int, float]:

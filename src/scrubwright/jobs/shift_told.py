@@ -17,6 +17,7 @@ def why_of(
     limit: Limit,
     finish_s: float,
     dry_s: float,
+    late_areas: tuple[str, ...] = (),
 ) -> Sentence:
     """The one line that a person can say aloud.
 
@@ -30,6 +31,8 @@ def why_of(
         What ends the planned shift too early.
     finish_s, dry_s
         Last machine home, and last floor dry [s since the start].
+    late_areas
+        Areas that are still wet when their hours end.
     """
     least = min(machine.end_charge_fraction for machine in machines)
     if limit is Limit.CHARGE and least >= question.settings.reserve_fraction:
@@ -46,6 +49,8 @@ def why_of(
         )
     if limit is Limit.RAMP:
         return Sentence("The pack gives out on a ramp. Never send it there so empty.")
+    if limit is Limit.CLOCK and dry_s <= question.window_s and late_areas:
+        return Sentence("{area} is still wet when its hours end; start earlier, or leave it out.", area=late_areas[0])
     if limit is Limit.CLOCK:
         return Sentence(
             "The last floor is dry {late_s} too late; the machine is done after {finish_s}.",
