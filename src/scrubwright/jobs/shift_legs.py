@@ -151,7 +151,7 @@ def _plain(rate: Rate) -> Rate:
 
 
 def _water_l(legs: Sequence[Leg], plate: Plate) -> NDArray[np.float64]:
-    """What each leg lays [L]: by how far the tank falls; the first leg of all by the flow, since its start is not told."""
+    """What each leg lays [L]: by how far the tank falls; the first of all by the flow, as its start is not told."""
     first = legs[0]
     laid_l = plate.flow.flow_l_per_min * first.duration_s / 60.0 if first.kind is LegKind.SCRUB else 0.0
     fallen_l = np.maximum(-np.diff([leg.solution_l for leg in legs]), 0.0)
