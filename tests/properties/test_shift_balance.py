@@ -46,7 +46,7 @@ PLATE = drawing_current(reference_plate(tank_l=25.0))
 def random_question(seed: int) -> ShiftQuestion:
     """A hall of two or three areas, now and then with a ramp, a double scrub, a window, or a second machine."""
     rng = np.random.default_rng(seed)
-    wide_m, deep_m = rng.uniform(14, 24), rng.uniform(7, 11)
+    wide_m, deep_m = rng.uniform(10, 15), rng.uniform(6.5, 8.5)
     cut_m = rng.uniform(0.35, 0.65) * wide_m
     areas = (
         Area(

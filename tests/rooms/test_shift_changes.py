@@ -22,7 +22,7 @@ RESERVE = 0.2
 
 def small_night(rng: np.random.Generator) -> ShiftQuestion:
     """A small hall of two areas on a full pack, with the whole night before it."""
-    wide_m, deep_m = rng.uniform(9, 13), rng.uniform(5, 7)
+    wide_m, deep_m = rng.uniform(7, 9.5), rng.uniform(4.5, 6)
     cut_m = rng.uniform(0.4, 0.6) * wide_m
     plan = FloorPlan(
         name="hall",

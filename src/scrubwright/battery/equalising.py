@@ -324,6 +324,6 @@ def _no_longer_rises(readings: Sequence[EqualiseReading]) -> bool:
     if not first or min(first)[1] not in each_hour:
         return False
     began = {cell: readings[0].gravities_ratio[cell] or 0.0 for cell in each_hour}
-    lowest = sorted(each_hour, key=lambda cell: began[cell])[: max(1, len(each_hour) // 4)]
+    lowest = sorted(each_hour, key=lambda cell: began[cell])[: max(1, len(first) // 4)]
     means = [float(np.mean([each.gravities_ratio[cell] or 0.0 for cell in lowest])) for each in told]
     return max(means[:-1]) - means[-1] <= RISE_RATIO

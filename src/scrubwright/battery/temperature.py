@@ -29,7 +29,7 @@ def capacity_fraction(electrolyte_k: Floats) -> NDArray[np.float64]:
 
     Examples
     --------
-    >>> float(round(capacity_fraction(283.15), 3))
+    >>> round(float(capacity_fraction(283.15)), 3)
     0.837
 
     **Source** IEEE 485, Recommended practice for sizing lead-acid batteries for stationary applications, table 1,

@@ -165,7 +165,7 @@ def capacity_ah(wells: Wells, over_h: Floats) -> NDArray[np.float64]:
     Examples
     --------
     >>> wells = Wells(most_ah=108.16, available_fraction=0.4751, exchange_per_h=0.677)
-    >>> float(round(capacity_ah(wells, 20.0), 1))
+    >>> round(float(capacity_ah(wells, 20.0)), 1)
     100.0
 
     **Source** as `stepped`, equation 9; checked in tests/published/test_battery_wells.py.
