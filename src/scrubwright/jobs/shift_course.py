@@ -1,7 +1,6 @@
-"""Charge, voltage and time along the way of one machine, with the pauses that contact time and charging ask for."""
+"""Charge and voltage along the way of one machine."""
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -159,28 +158,3 @@ def spent(
         stop_s=float(run.stop_h[0]) * SECONDS_PER_H,
         cause=CAUSES[int(run.cause[0])],
     )
-
-
-def pauses_s(starts_s: Sequence[float], first_of: Sequence[int | None], contact_s: float) -> NDArray[np.float64]:
-    """How long a machine must stand before each leg so that solution acts long enough [s], shape (n,).
-
-    Parameters
-    ----------
-    starts_s
-        Of each leg without pauses [s].
-    first_of
-        For a second pass the leg of its first, elsewhere None.
-    contact_s
-        Least time from the start of the first to the start of the second [s].
-
-    **Source** ours: the least pauses, taken as late as can be.
-    """
-    found = np.zeros(len(starts_s))
-    shifted_s = np.zeros(len(starts_s))
-    delay_s = 0.0
-    for leg, (start_s, first) in enumerate(zip(starts_s, first_of, strict=True)):
-        if first is not None:
-            found[leg] = max(0.0, shifted_s[first] + contact_s - (start_s + delay_s))
-            delay_s += found[leg]
-        shifted_s[leg] = start_s + delay_s
-    return found

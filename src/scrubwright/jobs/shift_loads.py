@@ -19,6 +19,37 @@ class LoadKind(IntEnum):
     WAIT = 4
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hold:
+    """One reason why a leg may not begin at will; a leg may have several.
+
+    Parameters
+    ----------
+    leg
+        Its place in the row of legs.
+    not_before_s
+        When its area may be wet at the earliest, since the start of the shift [s].
+    acts_from, contact_s
+        The leg from whose beginning the solution must act, and how long [s].
+    dries_from
+        The leg whose floor must be dry before this one begins.
+    """
+
+    leg: int
+    not_before_s: float = 0.0
+    acts_from: int | None = None
+    contact_s: float = 0.0
+    dries_from: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Closing:
+    """The last leg that wets an area of set hours, and when that area must be dry, since the start of the shift [s]."""
+
+    leg: int
+    dry_by_s: float
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LegLoads:
     """The legs of one machine in order; every array has one entry a leg, shape (n,).
@@ -45,6 +76,10 @@ class LegLoads:
         What one more dump-and-fill than planned would take, the way there included [s].
     last_wet_leg
         The last leg that leaves floor wet.
+    holds
+        What legs must wait for, in the order of the legs.
+    closings
+        When areas of set hours must be dry.
     """
 
     machine: MachineTonight
@@ -57,3 +92,5 @@ class LegLoads:
     trip_capacity_l: float
     extra_stop_s: float
     last_wet_leg: int
+    holds: tuple[Hold, ...] = ()
+    closings: tuple[Closing, ...] = ()

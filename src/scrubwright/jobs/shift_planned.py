@@ -7,7 +7,6 @@ from datetime import timedelta
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
 from scrubwright.battery.pack import Chemistry
 from scrubwright.floor.edges import deck_print
@@ -22,8 +21,9 @@ from scrubwright.jobs.shift_answer import Limit, MachineShift, Section, ShiftAns
 from scrubwright.jobs.shift_chance import chance_of
 from scrubwright.jobs.shift_course import PackTonight, pack_tonight
 from scrubwright.jobs.shift_legs import LegRow, as_measured, leg_row
+from scrubwright.jobs.shift_loads import Closing, Hold
 from scrubwright.jobs.shift_question import MachineTonight, ShiftQuestion
-from scrubwright.jobs.shift_time import Timed, machine_shift, stops_early, timed, with_charging
+from scrubwright.jobs.shift_time import Timed, contact_holds, machine_shift, stops_early, timed, with_charging
 from scrubwright.jobs.shift_told import cautions_of, provenance_of, why_of
 from scrubwright.measures.errors import BadInput
 from scrubwright.water.drying import drying_s, film_l_per_m2
@@ -142,7 +142,7 @@ def shift_planned(
             limit,
             finish_s,
             wet_s + dry_s[1],
-            _late_areas(question, on_clock, dry_s[1]) if limit is Limit.CLOCK else (),
+            _late_areas(on_clock, dry_s[1]) if limit is Limit.CLOCK else (),
         ),
         machines=machines,
         sections=_sections(floor, route, machines, dry_s[2]),
@@ -212,29 +212,37 @@ def _on_clock(
 ) -> Timed:
     cell_v = _LITHIUM_CELL_V if machine.pack.chemistry is Chemistry.LITHIUM else _LEAD_CELL_V
     row = leg_row(own, route, machine, question.settings.pressure, cell_v * machine.pack.cells)
-    not_before_s = _not_before_s(question, row)
-    contact_s = question.settings.contact_s
-    found = timed(row, pack, contact_s=contact_s, not_before_s=not_before_s)
+    hours, closings = _hours(question, row)
+    holds = (*hours, *contact_holds(row, question.settings.contact_s))
+    found = timed(row, pack, holds=holds, closings=closings)
     if not question.settings.charge_on_the_way:
         return found
-    spare_s = question.window_s - dry_s - float(found.end_s[-1])
     return with_charging(
         found,
         pack,
         reserve_fraction=question.settings.reserve_fraction,
-        spare_s=spare_s,
-        contact_s=contact_s,
-        not_before_s=not_before_s,
+        spare_s=question.window_s - dry_s - float(found.end_s[-1]),
+        holds=holds,
+        closings=closings,
     )
 
 
-def _not_before_s(question: ShiftQuestion, row: LegRow) -> NDArray[np.float64]:
-    """When each leg may begin: a lane not before its area may be wet."""
+def _hours(question: ShiftQuestion, row: LegRow) -> tuple[tuple[Hold, ...], tuple[Closing, ...]]:
+    """What the hours of areas ask for: no lane before its area may be wet, and when each area must be dry."""
     floor = question.site.floor(question.floor_name)
-    opens_s = {
-        area.name: max(_window_s(question, area.window_from_h, area.window_until_h)[0], 0.0) for area in floor.areas
-    }
-    return np.array([opens_s.get(name, 0.0) for name in row.area])
+    window_of = {area.name: _window_s(question, area.window_from_h, area.window_until_h) for area in floor.areas}
+    holds: list[Hold] = []
+    last_of: dict[str, int] = {}
+    opened_s = 0.0
+    for leg, area in enumerate(row.area):
+        from_s, until_s = window_of.get(area, (-math.inf, math.inf))
+        # Whoever waited for one area need not wait for what opens before it.
+        if from_s > opened_s:
+            holds.append(Hold(leg=leg, not_before_s=from_s))
+            opened_s = from_s
+        if until_s < math.inf:
+            last_of[area] = leg
+    return tuple(holds), tuple(Closing(leg=leg, dry_by_s=window_of[area][1]) for area, leg in last_of.items())
 
 
 def _limit(
@@ -252,25 +260,19 @@ def _limit(
             return Limit.RAMP if on_ramp else Limit.CHARGE
     if any(each.end_charge_fraction < question.settings.reserve_fraction for each in machines):
         return Limit.CHARGE
-    if dry_at_s > question.window_s or _late_areas(question, on_clock, dry_s):
+    if dry_at_s > question.window_s or _late_areas(on_clock, dry_s):
         return Limit.CLOCK
     return Limit.NONE
 
 
-def _late_areas(question: ShiftQuestion, on_clock: tuple[Timed, ...], dry_s: float) -> tuple[str, ...]:
+def _late_areas(on_clock: tuple[Timed, ...], dry_s: float) -> tuple[str, ...]:
     """Areas that are still wet when their window closes."""
-    floor = question.site.floor(question.floor_name)
-    late = []
-    for area in floor.areas:
-        until_s = _window_s(question, area.window_from_h, area.window_until_h)[1]
-        for each in on_clock:
-            wet = [
-                float(end_s)
-                for end_s, leg in zip(each.end_s, each.leg_of, strict=True)
-                if leg >= 0 and each.row.area[leg] == area.name
-            ]
-            if wet and max(wet) + dry_s > until_s:
-                late.append(area.name)
+    late = [
+        each.row.area[each.leg_of[closing.leg]]
+        for each in on_clock
+        for closing in each.loads.closings
+        if each.end_s[closing.leg] + dry_s > closing.dry_by_s
+    ]
     return tuple(dict.fromkeys(late))
 
 

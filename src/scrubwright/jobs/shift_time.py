@@ -1,5 +1,6 @@
 """A shift on the clock: legs with their pauses and charging breaks, what they do to the pack, and when floor is dry."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -8,9 +9,9 @@ from numpy.typing import NDArray
 from scrubwright.battery.discharge import StopCause
 from scrubwright.battery.pack import Chemistry
 from scrubwright.jobs.shift_answer import Course, Doing, MachineShift, Stretch
-from scrubwright.jobs.shift_course import PackTonight, Spent, pauses_s, spent
+from scrubwright.jobs.shift_course import PackTonight, Spent, spent
 from scrubwright.jobs.shift_legs import LegRow
-from scrubwright.jobs.shift_loads import LegLoads, LoadKind
+from scrubwright.jobs.shift_loads import Closing, Hold, LegLoads, LoadKind
 from scrubwright.jobs.shift_question import MachineTonight
 
 DOING = {
@@ -59,63 +60,59 @@ def timed(
     row: LegRow,
     pack: PackTonight,
     *,
-    contact_s: float,
-    not_before_s: NDArray[np.float64],
+    holds: Sequence[Hold] = (),
+    closings: Sequence[Closing] = (),
+    dry_s: float = 0.0,
     break_after: int | None = None,
     break_s: float = 0.0,
 ) -> Timed:
-    """The legs on the clock.
+    """The legs on the clock: each begins once the one before is done and nothing holds it any more.
 
     Parameters
     ----------
     row, pack
         Legs and pack.
-    contact_s
-        Least time between the starts of the two passes of a double scrub [s].
-    not_before_s
-        When each leg may begin at the earliest [s since the start], shape (n,).
+    holds, closings
+        What legs wait for, and when areas must be dry, by their legs in the row.
+    dry_s
+        How long a leg that must dry holds others [s].
     break_after, break_s
         After which leg the machine charges, and for how long [s].
     """
     machine = row.loads.machine
-    starts_s = np.concatenate([[0.0], np.cumsum(row.loads.duration_s)[:-1]])
-    pauses = pauses_s(list(starts_s), row.first_of, contact_s)
+    held: dict[int, list[Hold]] = {}
+    for hold in holds:
+        held.setdefault(hold.leg, []).append(hold)
+    begin_s, end_s = np.zeros(len(row.legs)), np.zeros(len(row.legs))
     kind: list[int] = []
     duration_s: list[float] = []
-    current_a: list[float] = []
-    water_l: list[float] = []
     leg_of: list[int] = []
-    idle_a = machine.plate.currents.idle_a if machine.plate.currents is not None else 0.0
 
-    def add(what: int, length_s: float, amperes: float, litres: float, leg: int) -> None:
+    def add(what: int, length_s: float, leg: int) -> float:
         kind.append(what)
         duration_s.append(length_s)
-        current_a.append(amperes)
-        water_l.append(litres)
         leg_of.append(leg)
+        return length_s
 
     now_s = 0.0
-    for leg in range(len(row.legs)):
-        wait_s = max(pauses[leg], not_before_s[leg] - now_s)
+    for leg, length_s in enumerate(row.loads.duration_s):
+        wait_s = max((_free_at_s(hold, begin_s, end_s, dry_s) for hold in held.get(leg, ())), default=0.0) - now_s
         if wait_s > 0:
-            add(LoadKind.WAIT, wait_s, idle_a, 0.0, -1)
-            now_s += wait_s
-        add(int(row.loads.kind[leg]), row.loads.duration_s[leg], row.loads.current_a[leg], row.loads.water_l[leg], leg)
-        now_s += row.loads.duration_s[leg]
+            now_s += add(LoadKind.WAIT, wait_s, -1)
+        begin_s[leg] = now_s
+        now_s += add(int(row.loads.kind[leg]), float(length_s), leg)
+        end_s[leg] = now_s
         if leg == break_after and break_s > 0 and machine.charger is not None:
-            add(LoadKind.CHARGE, break_s, -machine.charger.main_a, 0.0, -1)
-            now_s += break_s
-    legs = np.array(leg_of, dtype=np.intp)
-    trips = row.loads.trip[np.maximum.accumulate(np.maximum(legs, 0))]
+            now_s += add(LoadKind.CHARGE, break_s, -1)
+    loads = _with_pauses(
+        row.loads, np.array(kind, dtype=np.int8), np.array(duration_s), np.array(leg_of, dtype=np.intp)
+    )
+    place = np.flatnonzero(np.array(leg_of) >= 0)
     loads = replace(
-        row.loads,
-        kind=np.array(kind, dtype=np.int8),
-        duration_s=np.array(duration_s),
-        current_a=np.array(current_a),
-        water_l=np.array(water_l),
-        trip=trips,
-        on_ramp=np.where(legs >= 0, row.loads.on_ramp[np.maximum(legs, 0)], False),
-        last_wet_leg=int(np.flatnonzero(legs == row.loads.last_wet_leg)[0]),
+        loads,
+        last_wet_leg=int(place[row.loads.last_wet_leg]),
+        holds=tuple(_moved(hold, place) for hold in sorted(holds, key=lambda each: each.leg)),
+        closings=tuple(replace(each, leg=int(place[each.leg])) for each in closings),
     )
     return Timed(
         row=row,
@@ -125,14 +122,59 @@ def timed(
     )
 
 
+def _free_at_s(hold: Hold, begin_s: NDArray[np.float64], end_s: NDArray[np.float64], dry_s: float) -> float:
+    """When a leg is no longer held [s]."""
+    free_s = [hold.not_before_s]
+    if hold.acts_from is not None:
+        free_s.append(float(begin_s[hold.acts_from]) + hold.contact_s)
+    if hold.dries_from is not None:
+        free_s.append(float(end_s[hold.dries_from]) + dry_s)
+    return max(free_s)
+
+
+def _with_pauses(
+    loads: LegLoads, kind: NDArray[np.int8], duration_s: NDArray[np.float64], leg_of: NDArray[np.intp]
+) -> LegLoads:
+    """The loads of legs with pauses, in which the machine idles, and breaks between them."""
+    machine = loads.machine
+    idle_a = machine.plate.currents.idle_a if machine.plate.currents is not None else 0.0
+    charging_a = machine.charger.main_a if machine.charger is not None else 0.0
+    is_leg, leg = leg_of >= 0, np.maximum(leg_of, 0)
+    return replace(
+        loads,
+        kind=kind,
+        duration_s=duration_s,
+        current_a=np.where(is_leg, loads.current_a[leg], np.where(kind == LoadKind.CHARGE, -charging_a, idle_a)),
+        water_l=np.where(is_leg, loads.water_l[leg], 0.0),
+        trip=loads.trip[np.maximum.accumulate(leg)],
+        on_ramp=is_leg & loads.on_ramp[leg],
+    )
+
+
+def _moved(hold: Hold, place: NDArray[np.intp]) -> Hold:
+    """The hold with the places of its legs among the loads."""
+    acts, dries = (None if leg is None else int(place[leg]) for leg in (hold.acts_from, hold.dries_from))
+    return replace(hold, leg=int(place[hold.leg]), acts_from=acts, dries_from=dries)
+
+
+def contact_holds(row: LegRow, contact_s: float) -> tuple[Hold, ...]:
+    """For each second pass of a double scrub that the solution of the first must have acted for so long [s]."""
+    return tuple(
+        Hold(leg=leg, acts_from=first, contact_s=contact_s)
+        for leg, first in enumerate(row.first_of)
+        if first is not None
+    )
+
+
 def with_charging(
     first: Timed,
     pack: PackTonight,
     *,
     reserve_fraction: float,
     spare_s: float,
-    contact_s: float,
-    not_before_s: NDArray[np.float64],
+    holds: Sequence[Hold] = (),
+    closings: Sequence[Closing] = (),
+    dry_s: float = 0.0,
 ) -> Timed:
     """The same with one charging break where the pack would not last and a stop has a socket.
 
@@ -147,6 +189,8 @@ def with_charging(
         Charge to be left at the end [0 to 1].
     spare_s
         Time that may be spent at a socket [s].
+    holds, closings, dry_s
+        As in `timed`.
     """
     machine = first.loads.machine
     end_fraction = float(first.spent.charge_fraction[-1])
@@ -168,8 +212,9 @@ def with_charging(
     return timed(
         first.row,
         pack,
-        contact_s=contact_s,
-        not_before_s=not_before_s,
+        holds=holds,
+        closings=closings,
+        dry_s=dry_s,
         break_after=int(first.leg_of[at]),
         break_s=break_s,
     )
