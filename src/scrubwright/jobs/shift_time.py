@@ -104,10 +104,9 @@ def timed(
         end_s[leg] = now_s
         if leg == break_after and break_s > 0 and machine.charger is not None:
             now_s += add(LoadKind.CHARGE, break_s, -1)
-    loads = _with_pauses(
-        row.loads, np.array(kind, dtype=np.int8), np.array(duration_s), np.array(leg_of, dtype=np.intp)
-    )
-    place = np.flatnonzero(np.array(leg_of) >= 0)
+    legs = np.array(leg_of, dtype=np.intp)
+    loads = _with_pauses(row.loads, np.array(kind, dtype=np.int8), np.array(duration_s), legs)
+    place = np.flatnonzero(legs >= 0)
     loads = replace(
         loads,
         last_wet_leg=int(place[row.loads.last_wet_leg]),
