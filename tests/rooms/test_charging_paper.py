@@ -10,7 +10,7 @@ import pytest
 
 from scrubwright.paperwork.charging_file import ChargingFile
 from scrubwright.paperwork.charging_paper import blank_charging, charging_file_schema, charging_keys_as_markdown
-from scrubwright.paperwork.toml_tables import known_paths
+from scrubwright.paperwork.toml_keys import known_paths
 from scrubwright.paperwork.wording import Language, Teller
 from tests.rooms.charging_files import FOLDER, HALL, ROOT, asked, night_in, read
 

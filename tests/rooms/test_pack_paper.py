@@ -12,7 +12,7 @@ from scrubwright.paperwork.pack_file import PackFile
 from scrubwright.paperwork.pack_paper import blank_pack, pack_keys_as_markdown, pack_schema
 from scrubwright.paperwork.packs import pack_of_text
 from scrubwright.paperwork.readings_columns import Field
-from scrubwright.paperwork.toml_tables import known_paths
+from scrubwright.paperwork.toml_keys import known_paths
 from scrubwright.paperwork.wording import Language, Teller
 
 ROOT = Path(__file__).parents[2]

@@ -8,8 +8,10 @@ from typing import Any
 import jsonschema
 import pytest
 
+from scrubwright.paperwork.plate_file import PlateFile
 from scrubwright.paperwork.plate_paper import blank_plate, keys_as_markdown, plate_schema
-from scrubwright.paperwork.plates import known_paths, reading_of_text
+from scrubwright.paperwork.plates import reading_of_text
+from scrubwright.paperwork.toml_keys import known_paths
 from scrubwright.paperwork.wording import Language, Teller
 
 ROOT = Path(__file__).parents[2]
@@ -54,7 +56,7 @@ def test_a_blank_filled_with_its_own_examples_is_a_plate() -> None:
 
 def test_a_blank_shows_every_key() -> None:
     blank = blank_plate(str)
-    assert [path for path in known_paths() if f"{path.rpartition('.')[2]} = " not in blank] == []
+    assert [path for path in known_paths(PlateFile) if f"{path.rpartition('.')[2]} = " not in blank] == []
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
@@ -85,4 +87,4 @@ def test_the_schema_refuses_what_the_reader_refuses(table: str, key: str, value:
 def test_the_reference_page_holds_the_table_of_every_key() -> None:
     table = keys_as_markdown()
     assert table in (ROOT / "docs" / "reference" / "plate.md").read_text(encoding="utf-8")
-    assert table.count("\n") == len(known_paths()) + 2
+    assert table.count("\n") == len(known_paths(PlateFile)) + 2

@@ -13,7 +13,8 @@ from scrubwright.machine.parts import HeavyPart, Option
 from scrubwright.measures.errors import UnreadablePaper
 from scrubwright.measures.provenance import Origin
 from scrubwright.measures.sentence import Sentence
-from scrubwright.paperwork.plates import LARGEST_FILE_BYTES, PlateReading, plate_from, read_plate, reading_of_text
+from scrubwright.paperwork.plates import PlateReading, plate_from, read_plate, reading_of_text
+from scrubwright.paperwork.toml_tables import LARGEST_FILE_BYTES
 
 EXAMPLES = Path(__file__).parents[2] / "examples" / "plates"
 MID = (EXAMPLES / "mid_cylindrical_080.toml").read_text(encoding="utf-8")
@@ -178,7 +179,7 @@ def test_letters_that_steer_a_terminal_are_not_repeated() -> None:
     ("content", "said"),
     [
         (b"\xff\xfe\x00", "not plain text in UTF-8"),
-        (b"#" * (LARGEST_FILE_BYTES + 1), "a plate may be 0.2 MB"),
+        (b"#" * (LARGEST_FILE_BYTES + 1), "such a file may be 0.2 MB"),
     ],
 )
 def test_a_file_that_is_no_plate_is_refused(tmp_path: Path, content: bytes, said: str) -> None:
@@ -189,7 +190,7 @@ def test_a_file_that_is_no_plate_is_refused(tmp_path: Path, content: bytes, said
 
 
 def test_a_file_that_is_not_there_is_named(tmp_path: Path) -> None:
-    with pytest.raises(UnreadablePaper, match=r"There is no plate file .*none\.toml"):
+    with pytest.raises(UnreadablePaper, match=r"There is no file .*none\.toml"):
         read_plate(tmp_path / "none.toml")
 
 

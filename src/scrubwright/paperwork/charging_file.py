@@ -24,7 +24,7 @@ from scrubwright.paperwork.figure_ranges import (
     Range,
 )
 from scrubwright.paperwork.pack_file import Count
-from scrubwright.paperwork.plate_file import Name, Table, Written
+from scrubwright.paperwork.toml_keys import Name, Table, Written
 
 
 def clock_text(value: Any) -> Any:

@@ -14,8 +14,16 @@ from scrubwright.paperwork.charging_records import CHARGE_KEYS, night_of
 from scrubwright.paperwork.charging_times import Moment, moment
 from scrubwright.paperwork.figure_ranges import figure_within, range_of
 from scrubwright.paperwork.figures import Figure
-from scrubwright.paperwork.plates import entries
-from scrubwright.paperwork.toml_tables import content_of, missing_key, quoted, rows_of, shape_problems, text_of
+from scrubwright.paperwork.toml_tables import (
+    Entry,
+    content_of,
+    figures_of,
+    missing_key,
+    quoted,
+    rows_of,
+    shape_problems,
+    text_of,
+)
 
 Row = tuple[str, Mapping[str, Any]]
 
@@ -85,7 +93,7 @@ def charging_of_text(text: str, file: str, *, folder: Path, now: datetime, day: 
     given = content_of(text, file)
     missing, wrong = shape_problems(ChargingFile, given)
     missing += [missing_key(ChargingFile, place) for place in _asked(given)]
-    figures, unsound = _figures(given)
+    figures, unsound = figures_of(ChargingFile, given, _figure_in)
     moments, unclear = _moments(given)
     wrong += [*unsound, *unclear, *_astray(given)]
     if missing or wrong:
@@ -111,22 +119,10 @@ def _asked(given: Mapping[str, Any]) -> Iterator[str]:
         yield from (f"{place}.{key}" for key in wanted if key not in machine)
 
 
-def _figures(given: Mapping[str, Any]) -> tuple[dict[str, Figure], list[Sentence]]:
-    """Every figure of the file by its place, in the records' units, and what is wrong with the others."""
-    figures: dict[str, Figure] = {}
-    wrong: list[Sentence] = []
-    for table, key, field in entries(ChargingFile):
-        allowed = range_of(field)
-        for where, values in rows_of(given, table):
-            written = values.get(key)
-            if allowed is None or isinstance(written, bool) or not isinstance(written, int | float | str):
-                continue
-            place = f"{where}.{key}"
-            try:
-                figures[place] = figure_within(allowed, place, written)
-            except BadInput as problem:
-                wrong.append(problem.sentence)
-    return figures, wrong
+def _figure_in(entry: Entry) -> Figure | None:
+    """A figure of the file in the records' unit; None for words and counts."""
+    allowed = range_of(entry.field)
+    return None if allowed is None else figure_within(allowed, entry.place, entry.written)
 
 
 def _moments(given: Mapping[str, Any]) -> tuple[dict[str, Moment], list[Sentence]]:

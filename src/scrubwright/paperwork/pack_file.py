@@ -13,7 +13,7 @@ from pydantic_core import PydanticCustomError
 from scrubwright.battery.pack import ChargeProfile, Chemistry
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.instruments import GravityScale
-from scrubwright.paperwork.plate_file import Name, Table, Written
+from scrubwright.paperwork.toml_keys import Name, Table, Written
 
 
 class GravityTable(StrEnum):

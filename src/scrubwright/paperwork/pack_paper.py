@@ -10,9 +10,7 @@ from scrubwright.battery.pack import Chemistry
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.pack_figures import counted_in, is_figure, least_and_most
 from scrubwright.paperwork.pack_file import ASKED_OF_SOME, GravityTable, PackFile
-from scrubwright.paperwork.plate_file import Table, meaning_of, table_in
-from scrubwright.paperwork.plates import entries
-from scrubwright.paperwork.toml_tables import repeated_tables
+from scrubwright.paperwork.toml_keys import Table, entries, inner_tables, meaning_of, table_in
 
 WIDTH = 96
 SCHEMA_DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -99,7 +97,11 @@ def _left_out(path: str, field: FieldInfo) -> str:
 
 
 def _heading(table: str) -> str:
-    return f"[[{table}]]" if table in repeated_tables(PackFile) else f"[{table}]"
+    return (
+        f"[[{table}]]"
+        if any(path == table and "tuple" in str(field.annotation) for path, field, _ in inner_tables(PackFile))
+        else f"[{table}]"
+    )
 
 
 def _tables(table: type[Table], name: str = "") -> Iterator[tuple[str, type[Table]]]:

@@ -1,12 +1,12 @@
 """A pack file becomes a pack and its charger: every problem of the file is told at once, in words."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from scrubwright.battery.pack import Chemistry
-from scrubwright.measures.errors import BadInput, UnreadablePaper
+from scrubwright.measures.errors import UnreadablePaper
 from scrubwright.measures.provenance import Origin
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.figures import Figure
@@ -14,13 +14,13 @@ from scrubwright.paperwork.instruments import GravityScale, gravity_ratio
 from scrubwright.paperwork.pack_figures import is_figure, is_gravity, pack_figure
 from scrubwright.paperwork.pack_file import GravityTable, PackFile
 from scrubwright.paperwork.pack_records import PackPaper, paper_of
-from scrubwright.paperwork.plates import entries
+from scrubwright.paperwork.toml_keys import known_paths
 from scrubwright.paperwork.toml_tables import (
+    Entry,
     content_of,
-    known_paths,
+    figures_of,
     missing_key,
-    nearest_path,
-    quoted,
+    names_astray,
     rows_of,
     shape_problems,
     text_of,
@@ -102,10 +102,8 @@ def pack_of_text(text: str, file: str) -> PackReading:
         given.setdefault("gravity", {})
     missing, wrong = shape_problems(PackFile, given)
     missing += _missing_by_kind(given)
-    figures, unsound = _figures_of(given)
-    wrong += unsound
-    for key in ("measured", "from_memory"):
-        wrong += _unknown_paths(given.get(key), key)
+    figures, unsound = figures_of(PackFile, given, _figure_in)
+    wrong += [*unsound, *_unknown_figures(given)]
     if missing or wrong:
         return PackReading(paper=None, missing=tuple(missing), wrong=tuple(wrong))
     paper, crossed = paper_of(PackFile.model_validate(given), figures, _origins(given))
@@ -137,29 +135,15 @@ def _missing_by_kind(given: Mapping[str, Any]) -> list[Sentence]:
     return absent
 
 
-def _figures_of(given: Mapping[str, Any]) -> tuple[dict[str, Figure], list[Sentence]]:
-    """Every figure of the file by its place, in the records' units, and what is wrong with the others."""
-    figures: dict[str, Figure] = {}
-    wrong: list[Sentence] = []
-    for table, key, _ in entries(PackFile):
-        path = f"{table}.{key}" if table else key
-        if not is_figure(path):
-            continue
-        for where, values in rows_of(given, table):
-            written = values.get(key)
-            if isinstance(written, bool) or not isinstance(written, int | float | str):
-                continue
-            place = f"{where}.{key}" if where else key
-            try:
-                number = pack_figure(path, place, written)
-                if is_gravity(path):
-                    ratio = gravity_ratio(Sentence("{key}", key=place), number.value, _scale(values))
-                    number = Figure(name=number.name, value=ratio)
-            except BadInput as problem:
-                wrong.append(problem.sentence)
-                continue
-            figures[place] = number
-    return figures, wrong
+def _figure_in(entry: Entry) -> Figure | None:
+    """A figure of the file in the records' unit; None for words and counts."""
+    if not is_figure(entry.path):
+        return None
+    number = pack_figure(entry.path, entry.place, entry.written)
+    if is_gravity(entry.path):
+        ratio = gravity_ratio(Sentence("{key}", key=entry.place), number.value, _scale(entry.row))
+        return Figure(name=number.name, value=ratio)
+    return number
 
 
 def _scale(gravity: Mapping[str, Any]) -> GravityScale:
@@ -167,15 +151,12 @@ def _scale(gravity: Mapping[str, Any]) -> GravityScale:
     return GravityScale.DENSITY if gravity.get("scale") == GravityScale.DENSITY else GravityScale.SPECIFIC_GRAVITY
 
 
-def _unknown_paths(paths: Any, key: str) -> list[Sentence]:
+def _unknown_figures(given: Mapping[str, Any]) -> Iterator[Sentence]:
     known = [path for path in known_paths(PackFile) if is_figure(path)]
-    return [
-        Sentence(
+    for key, path, nearest in names_astray(PackFile, given, known):
+        yield Sentence(
             '{key} names "{path}", which is no figure of a pack; did you mean "{nearest}"?',
             key=key,
-            path=quoted(path),
-            nearest=nearest_path(PackFile, path) or known[0],
+            path=path,
+            nearest=nearest,
         )
-        for path in (paths if isinstance(paths, list) else ())
-        if isinstance(path, str) and path not in known
-    ]

@@ -4,45 +4,14 @@ The unit of a number is the last part of its key; a text such as "32 in" brings 
 sentence is what people read in the blank plate, the reference page and the schema.
 """
 
-from types import UnionType
-from typing import Annotated, Any, Union, get_args, get_origin
+from typing import Annotated
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
-from pydantic.fields import FieldInfo
-from pydantic_core import PydanticCustomError
+from pydantic import Field
 
 from scrubwright.machine.deck import DeckKind
 from scrubwright.machine.parts import Counts, HeavyPart, Option
 from scrubwright.measures.sentence import Sentence
-
-
-def _no_yes_or_no(value: Any) -> Any:
-    if isinstance(value, bool):
-        raise PydanticCustomError("figure_type", "a figure")
-    return value
-
-
-def _name_text(value: Any) -> Any:
-    # A name that looks like a number, such as 2 for the second flow setting, is still a name.
-    if isinstance(value, int) and not isinstance(value, bool):
-        return str(value)
-    if isinstance(value, str) and not value.isprintable():
-        raise PydanticCustomError("name_type", "a name on one line")
-    return value
-
-
-Written = Annotated[
-    float | str,
-    BeforeValidator(_no_yes_or_no),
-    WithJsonSchema({"type": ["number", "string"]}),
-]
-Name = Annotated[str, BeforeValidator(_name_text), Field(min_length=1, max_length=80)]
-
-
-class Table(BaseModel):
-    """A table of the plate file; a key that nobody reads is a mistake."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
+from scrubwright.paperwork.toml_keys import Name, Table, Written
 
 
 class PressureTable(Table):
@@ -377,17 +346,3 @@ def unit_ratio(key: str) -> float:
         if key.endswith(suffix):
             return ratio
     return 1.0
-
-
-def meaning_of(field: FieldInfo) -> Sentence:
-    """What an entry or a table of the plate file means, and where to find it."""
-    return next((each for each in field.metadata if isinstance(each, Sentence)), Sentence(""))
-
-
-def table_in(annotation: Any) -> type[Table] | None:
-    """The table that a field holds, on its own or repeated; None for a plain entry."""
-    if isinstance(annotation, type) and not get_args(annotation):
-        return annotation if issubclass(annotation, Table) else None
-    if get_origin(annotation) in (tuple, Union, UnionType):
-        return next((table for part in get_args(annotation) if (table := table_in(part)) is not None), None)
-    return None

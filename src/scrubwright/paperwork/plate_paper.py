@@ -8,8 +8,8 @@ from pydantic.fields import FieldInfo
 
 from scrubwright.machine.ranges import RANGES
 from scrubwright.measures.sentence import Sentence
-from scrubwright.paperwork.plate_file import PlateFile, Table, field_of, meaning_of, table_in, unit_ratio
-from scrubwright.paperwork.plates import entries
+from scrubwright.paperwork.plate_file import PlateFile, field_of, unit_ratio
+from scrubwright.paperwork.toml_keys import Table, entries, meaning_of, table_in
 
 WIDTH = 96
 SCHEMA_DIALECT = "https://json-schema.org/draft/2020-12/schema"

@@ -11,10 +11,8 @@ from pydantic.fields import FieldInfo
 
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.figure_ranges import range_of
-from scrubwright.paperwork.plate_file import Table, meaning_of, table_in
-from scrubwright.paperwork.plates import entries
 from scrubwright.paperwork.text_columns import wrapped
-from scrubwright.paperwork.toml_tables import repeated_tables
+from scrubwright.paperwork.toml_keys import Table, entries, inner_tables, meaning_of, table_in
 from scrubwright.paperwork.wording import Teller
 
 WIDTH = 96
@@ -102,7 +100,7 @@ class _Asked:
     def __init__(self, root: type[Table], sometimes: Collection[str]) -> None:
         self.sometimes = sometimes
         self._root = root
-        self._repeated = repeated_tables(root)
+        self._repeated = {path for path, field, _ in inner_tables(root) if "tuple" in str(field.annotation)}
 
     def heading(self, table: str) -> str:
         return f"[[{table}]]" if table in self._repeated else f"[{table}]"

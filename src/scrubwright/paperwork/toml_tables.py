@@ -1,12 +1,9 @@
-"""A TOML file held against the tables it should hold: all that is missing or wrong in it, in words.
+"""A TOML file held against the tables it should hold: all that is missing or wrong in it, in words."""
 
-The tables are models of pydantic whose fields carry a sentence each, as in `plate_file`.
-"""
-
-import difflib
 import re
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
+from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 from typing import Any, get_args
@@ -14,13 +11,44 @@ from typing import Any, get_args
 from pydantic import ValidationError
 from pydantic.fields import FieldInfo
 
-from scrubwright.measures.errors import UnreadablePaper
+from scrubwright.measures.errors import BadInput, UnreadablePaper
 from scrubwright.measures.sentence import Sentence
-from scrubwright.paperwork.plate_file import Table, meaning_of, table_in
-from scrubwright.paperwork.plates import entries
+from scrubwright.paperwork.figures import Figure
+from scrubwright.paperwork.toml_keys import Table, entries, joined, meaning_of, nearest_path
 
 LARGEST_FILE_BYTES = 200_000
 _LONGEST_QUOTE = 60
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """One number or text of a file, as it is written or as the file's model fills it in.
+
+    Parameters
+    ----------
+    table, key
+        What it is, e.g. "water.flow" and "flow_l_per_min".
+    place
+        Where it stands, e.g. "water.flow 2.flow_l_per_min".
+    written
+        The number or the text.
+    field
+        What the model knows of it.
+    row
+        All that its table holds.
+    """
+
+    table: str
+    key: str
+    place: str
+    written: float | str
+    field: FieldInfo
+    row: Mapping[str, Any]
+
+    @property
+    def path(self) -> str:
+        """The key with its table."""
+        return joined(self.table, self.key)
 
 
 def text_of(path: Path) -> str:
@@ -116,23 +144,6 @@ def shape_problems(root: type[Table], given: Mapping[str, Any]) -> tuple[list[Se
     return missing, list(dict.fromkeys(wrong))
 
 
-def known_paths(root: type[Table]) -> tuple[str, ...]:
-    """Every key with its table, e.g. "capacity.over_h"."""
-    return tuple(f"{table}.{key}" if table else key for table, key, _ in entries(root))
-
-
-def nearest_path(root: type[Table], path: str) -> str | None:
-    """The known key most like a given one: in its own table, else wherever the last part fits."""
-    known = known_paths(root) + tuple(root.model_fields)
-    table, _, key = path.rpartition(".")
-    same_table = [each for each in known if each.rpartition(".")[0] == table]
-    if found := difflib.get_close_matches(path, same_table, n=1, cutoff=0.75):
-        return found[0]
-    same_key = [each for each in known if each.rpartition(".")[2] == key]
-    found = same_key or difflib.get_close_matches(path, known, n=1, cutoff=0.6)
-    return found[0] if found else None
-
-
 def rows_of(given: Mapping[str, Any], table: str) -> list[tuple[str, Mapping[str, Any]]]:
     """The tables of that name in the file with their places, e.g. "capacity 2"."""
     rows: list[tuple[str, Any]] = [("", given)]
@@ -140,13 +151,49 @@ def rows_of(given: Mapping[str, Any], table: str) -> list[tuple[str, Mapping[str
         found: list[tuple[str, Any]] = []
         for where, values in rows:
             inner = values.get(part)
-            place = f"{where}.{part}" if where else part
+            place = joined(where, part)
             if isinstance(inner, dict):
                 found.append((place, inner))
             elif isinstance(inner, list):
                 found.extend((f"{place} {n}", row) for n, row in enumerate(inner, 1) if isinstance(row, dict))
         rows = found
     return rows
+
+
+def figures_of(
+    root: type[Table], given: Mapping[str, Any], figure_in: Callable[[Entry], Figure | None]
+) -> tuple[dict[str, Figure], list[Sentence]]:
+    """Every figure of a file by its place, and what is wrong with the others.
+
+    Parameters
+    ----------
+    root
+        The table that the whole file is.
+    given
+        What the file holds.
+    figure_in
+        The figure of an entry in the records' unit, None where the entry is none; raises BadInput where it cannot be.
+    """
+    figures: dict[str, Figure] = {}
+    wrong: list[Sentence] = []
+    for entry in _entries_in(root, given):
+        try:
+            number = figure_in(entry)
+        except BadInput as problem:
+            wrong.append(problem.sentence)
+            continue
+        if number is not None:
+            figures[entry.place] = number
+    return figures, wrong
+
+
+def names_astray(root: type[Table], given: Mapping[str, Any], known: Collection[str]) -> Iterator[tuple[str, str, str]]:
+    """Names in the lists `measured` and `from_memory` that are not known: the list, the name, and the nearest known."""
+    for key in ("measured", "from_memory"):
+        paths = given.get(key)
+        for path in paths if isinstance(paths, list) else ():
+            if isinstance(path, str) and path not in known:
+                yield key, quoted(path), nearest_path(root, path) or next(iter(known))
 
 
 def missing_key(root: type[Table], where: str) -> Sentence:
@@ -194,9 +241,12 @@ def wrong_kind(root: type[Table], where: str, problem: str, value: Any) -> Sente
     return Sentence("{key} is a table; write [{key}] on a line of its own, and its keys below.", key=where)
 
 
-def repeated_tables(root: type[Table]) -> frozenset[str]:
-    """The tables that may be given several times."""
-    return frozenset(name for name, is_repeated in _table_names(root, "") if is_repeated)
+def _entries_in(root: type[Table], given: Mapping[str, Any]) -> Iterator[Entry]:
+    for table, key, field in entries(root):
+        for where, row in rows_of(given, table):
+            written = row.get(key, None if field.is_required() else field.default)
+            if isinstance(written, int | float | str) and not isinstance(written, bool):
+                yield Entry(table=table, key=key, place=joined(where, key), written=written, field=field, row=row)
 
 
 def _filled_in(given: Any) -> Any:
@@ -226,7 +276,7 @@ def _bare(where: str) -> str:
 def _field(root: type[Table], where: str) -> FieldInfo | None:
     """What the model knows of a key; None for a table."""
     for table, key, field in entries(root):
-        if _bare(where) == (f"{table}.{key}" if table else key):
+        if _bare(where) == joined(table, key):
             return field
     return None
 
@@ -243,12 +293,3 @@ def _allowed(field: FieldInfo) -> str:
     kinds = [field.annotation, *get_args(field.annotation)]
     words = next((kind for kind in kinds if isinstance(kind, type) and issubclass(kind, StrEnum)), None)
     return ", ".join(str(word) for word in words) if words is not None else ""
-
-
-def _table_names(table: type[Table], name: str) -> Iterator[tuple[str, bool]]:
-    for key, field in table.model_fields.items():
-        inner = table_in(field.annotation)
-        if inner is not None:
-            path = f"{name}.{key}" if name else key
-            yield path, "tuple" in str(field.annotation)
-            yield from _table_names(inner, path)
