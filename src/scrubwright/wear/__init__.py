@@ -1,0 +1,1 @@
+"""Meters, part lives, due dates, replacement age, spares."""
