@@ -150,7 +150,7 @@ class VisitPlan:
 
 
 def moving_penalty_money(
-    life: WeibullLife, costs: ChangeCosts, *, best_day: int, days: int, clock_fraction: float
+    life: WeibullLife, costs: ChangeCosts, *, best_day: int, days: int, use_h_per_day: float
 ) -> FloatArray:
     """What it costs to change a part on each day of a plan and not on the day of its best age [money], shape (days,).
 
@@ -167,8 +167,8 @@ def moving_penalty_money(
         Day of the plan on which the part reaches its best age; below zero where that is past.
     days
         Days of the plan [>= 1].
-    clock_fraction
-        Share of the clock that its meter runs [above 0, at most 1]: 5 hours a day are 5/24.
+    use_h_per_day
+        Hours that its meter runs in a day [h/day, > 0].
 
     Raises
     ------
@@ -187,14 +187,10 @@ def moving_penalty_money(
     tests/worked/test_wear_grouping_numbers.py.
     """
     check_above_zero("days", days)
-    if not 0 < clock_fraction <= 1:
-        raise BadInput(
-            "The meter is said to run {given} of the clock; enter a share up to 1: 5 hours a day are 0.208.",
-            given=str(clock_fraction),
-        )
+    check_above_zero("use_h_per_day", use_h_per_day)
     best_h = best_age_h(life, costs)
     least_per_h = cost_per_h(life, costs, best_h)
-    moved_h = 24 * clock_fraction * (np.arange(days) - best_day)
+    moved_h = use_h_per_day * (np.arange(days) - best_day)
     # No part is younger than new.
     age_h = np.maximum(best_h + moved_h, 0.0)
     more_failures = (age_h / life.scale_h) ** life.shape_ratio - (best_h / life.scale_h) ** life.shape_ratio
