@@ -17,17 +17,15 @@ from scrubwright.floor.links import Network, Service, network
 from scrubwright.floor.sequence import Tour, best_tour, tour_of
 from scrubwright.floor.sharing import part_of, shared_tours
 from scrubwright.floor.site import FloorPlan, Ramp
-from scrubwright.floor.stages import Stages, firsts, other_way_round, staged, with_second_passes
+from scrubwright.floor.stages import Stages, firsts, staged, with_second_passes
+from scrubwright.floor.tracks import Tracks
 from scrubwright.floor.vehicle import Vehicle
-from scrubwright.floor.way import way_of
-from scrubwright.floor.wet import wet_crossed_m
+from scrubwright.floor.wet_order import WetNight, drier_tour
 
 ROUNDS_A_LANE = 40
 FEWEST_ROUNDS = 600
 MOST_ROUNDS = 60_000
 TRIAL_ROUNDS = 150
-# What driving the other way round may cost, of links and stops, for less wet floor crossed.
-LOSS_FRACTION = 0.01
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -114,7 +112,7 @@ def night(
         net,
         lanes,
         vehicle,
-        service,
+        beside,
         penalty_s,
         work_s,
         machines,
@@ -135,7 +133,7 @@ def _tours(
     net: Network,
     lanes: LanePlan,
     vehicle: Vehicle,
-    service: Service,
+    beside: Neighbours,
     penalty_s: NDArray[np.float32] | None,
     work_s: NDArray[np.float64],
     machines: int,
@@ -165,21 +163,20 @@ def _tours(
             penalty_s=penalty_s,
             rng=rng,
         )
-        if is_plain and stages.dry_s > 0 and len(np.unique(stages.numbers(lanes.areas))) == 1:
-            whole = _drier_way_round(whole, net, vehicle, service, stages.dry_s)
-        found.append(whole if is_plain else with_second_passes(whole, lanes.lanes, net.links, work_s, stages.contact_s))
-    return tuple(found)
-
-
-def _drier_way_round(tour: Tour, net: Network, vehicle: Vehicle, service: Service, dry_s: float) -> Tour:
-    """The tour or its reverse, whichever crosses less wet floor, unless that costs more than 1 % of the links."""
-    back = other_way_round(tour, net.links)
-    if back.cost_s > tour.cost_s * (1 + LOSS_FRACTION):
-        return tour
-    crossed_m = [
-        wet_crossed_m(way_of(each, net, vehicle, service), vehicle.deck_width_m, dry_s) for each in (tour, back)
-    ]
-    return back if crossed_m[1] < crossed_m[0] else tour
+        if not is_plain:
+            whole = with_second_passes(whole, lanes.lanes, net.links, work_s, stages.contact_s)
+        found.append(whole)
+    if not stages.dry_s > 0:
+        return tuple(found)
+    weighed = WetNight(
+        net=net,
+        tracks=Tracks(net, vehicle.deck_width_m, stages.dry_s),
+        areas=lanes.areas,
+        stages=stages,
+        penalty_s=beside.penalty_s(),
+        lane_s=work_s,
+    )
+    return tuple(drier_tour(tour, weighed) for tour in found)
 
 
 def _joined(

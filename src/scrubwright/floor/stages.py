@@ -25,17 +25,24 @@ class Stages:
     contact_s
         How long solution must act between the two passes of a double scrub [s, >= 0].
     dry_s
-        How long floor stays wet behind the machine [s, >= 0]; of two ways round, the one that crosses less wet floor
-        is taken. 0 leaves that out.
+        How long floor stays wet behind the machine [s, >= 0]; the order is bent so that it crosses less wet floor.
+        0 leaves that out.
+    people
+        Names of areas with people, closed section by section.
+    opens_s
+        How long after its last lane a section may be walked on again [s, >= 0]; the next one waits for that.
     """
 
     stage_of: tuple[tuple[str, int], ...] = ()
     contact_s: float = 0.0
     dry_s: float = 0.0
+    people: tuple[str, ...] = ()
+    opens_s: float = 0.0
 
     def __post_init__(self) -> None:
-        if not self.dry_s >= 0:
-            raise BadInput("Floor dries in {given} seconds; enter zero or more.", given=str(self.dry_s))
+        for given_s in (self.dry_s, self.opens_s):
+            if not given_s >= 0:
+                raise BadInput("Floor dries in {given} seconds; enter zero or more.", given=str(given_s))
         if not self.contact_s >= 0:
             raise BadInput(
                 "The solution acts for {given} seconds; enter zero or more, as its label says.",

@@ -6,23 +6,21 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 
 import numpy as np
-import shapely
 
 from scrubwright.battery.pack import Chemistry
-from scrubwright.floor.edges import deck_print
-from scrubwright.floor.free_floor import as_multipolygon
 from scrubwright.floor.site import FloorPlan
 from scrubwright.floor.stages import Stages
 from scrubwright.floor.wet import wet_crossed_m
-from scrubwright.jobs.route_answer import LegKind, MachineRoute, RouteAnswer
+from scrubwright.jobs.route_answer import MachineRoute, RouteAnswer
 from scrubwright.jobs.route_cautions import CHARGE_NOT_COUNTED, CLOSE_TO_PEOPLE
 from scrubwright.jobs.route_plan import RouteSettings, route_plan
-from scrubwright.jobs.shift_answer import Limit, MachineShift, Section, ShiftAnswer, ShiftVerdict
+from scrubwright.jobs.shift_answer import Limit, MachineShift, ShiftAnswer, ShiftVerdict
 from scrubwright.jobs.shift_chance import chance_of
 from scrubwright.jobs.shift_course import PackTonight, pack_tonight
 from scrubwright.jobs.shift_legs import LegRow, as_measured, leg_row
 from scrubwright.jobs.shift_loads import Closing, Hold
 from scrubwright.jobs.shift_question import MachineTonight, ShiftQuestion
+from scrubwright.jobs.shift_sections import closed_sections, section_holds
 from scrubwright.jobs.shift_time import Timed, contact_holds, machine_shift, stops_early, timed, with_charging
 from scrubwright.jobs.shift_told import cautions_of, provenance_of, why_of
 from scrubwright.measures.errors import BadInput
@@ -89,8 +87,7 @@ def shift_planned(
     first = question.machines[0]
     plate = as_measured(first.plate, first.rates)
     settings = question.settings
-    flow = next((each for each in plate.flows if each.name == settings.flow), plate.flow)
-    dry_s = _dry_s(question, plate.tanks.recovered_fraction, flow.flow_l_per_min)
+    dry_s = drying_band_s(question)
     floor = question.site.floor(question.floor_name)
     if route is None:
         route = route_plan(
@@ -113,7 +110,7 @@ def shift_planned(
     route = replace(route, cautions=cautions)
     packs = [pack_tonight(machine) for machine in question.machines]
     on_clock = tuple(
-        _on_clock(question, replace(machine, plate=plate), pack, each, route, dry_s[1])
+        _on_clock(question, replace(machine, plate=plate), pack, each, route, dry_s)
         for machine, pack, each in zip(question.machines, packs, route.routes, strict=False)
     )
     machines = tuple(machine_shift(number, each, dry_s[1]) for number, each in enumerate(on_clock, 1))
@@ -145,7 +142,7 @@ def shift_planned(
             _late_areas(on_clock, dry_s[1]) if limit is Limit.CLOCK else (),
         ),
         machines=machines,
-        sections=_sections(floor, route, machines, dry_s[2]),
+        sections=closed_sections(floor, route, machines, dry_s[2]),
         chance=chance,
         first_limit=limit if limit is not Limit.NONE else chance.first_limit,
         finish_at=question.start_at + timedelta(seconds=finish_s),
@@ -161,11 +158,16 @@ def shift_planned(
     return Planned(answer=replace(answer, provenance=provenance_of(answer, first)), timed=on_clock)
 
 
-def _dry_s(question: ShiftQuestion, recovered_fraction: float, flow_l_per_min: float) -> tuple[float, float, float]:
-    """How long a wet lane takes to dry [s]: low end, middle, high end."""
-    plate = question.machines[0].plate
-    rate_m2_per_h = plate.deck.scrub_width_m * plate.speeds.working_m_per_s * _SECONDS_PER_H
-    film = film_l_per_m2(dose_l_per_m2(flow_l_per_min, rate_m2_per_h), recovered_fraction)
+def drying_band_s(question: ShiftQuestion) -> tuple[float, float, float]:
+    """How long a wet lane takes to dry [s]: low end, middle, high end.
+
+    **Source** as `water.drying.drying_s`.
+    """
+    machine = question.machines[0]
+    plate = as_measured(machine.plate, machine.rates)
+    flow = next((each for each in plate.flows if each.name == question.settings.flow), plate.flow)
+    rate_m2_per_h = machine.plate.deck.scrub_width_m * machine.plate.speeds.working_m_per_s * _SECONDS_PER_H
+    film = film_l_per_m2(dose_l_per_m2(flow.flow_l_per_min, rate_m2_per_h), plate.tanks.recovered_fraction)
     air = question.air
     return drying_s(film, air.air_k, air.humidity_fraction, air.speed_m_per_s)
 
@@ -186,6 +188,8 @@ def stages_of(floor: FloorPlan, question: ShiftQuestion, dry_s: float) -> Stages
         stage_of=tuple((name, order.index(key)) for name, key in keys.items()),
         contact_s=question.settings.contact_s,
         dry_s=dry_s,
+        people=tuple(area.name for area in floor.areas if area.people),
+        opens_s=drying_band_s(question)[2],
     )
 
 
@@ -208,22 +212,25 @@ def _on_clock(
     pack: PackTonight,
     own: MachineRoute,
     route: RouteAnswer,
-    dry_s: float,
+    dry_s: tuple[float, float, float],
 ) -> Timed:
     cell_v = _LITHIUM_CELL_V if machine.pack.chemistry is Chemistry.LITHIUM else _LEAD_CELL_V
     row = leg_row(own, route, machine, question.settings.pressure, cell_v * machine.pack.cells)
     hours, closings = _hours(question, row)
-    holds = (*hours, *contact_holds(row, question.settings.contact_s))
-    found = timed(row, pack, holds=holds, closings=closings)
+    sections = section_holds(question.site.floor(question.floor_name), own)
+    holds = (*hours, *sections, *contact_holds(row, question.settings.contact_s))
+    # A section is opened at the slow end of the drying band, and the next one waits for that.
+    found = timed(row, pack, holds=holds, closings=closings, dry_s=dry_s[2])
     if not question.settings.charge_on_the_way:
         return found
     return with_charging(
         found,
         pack,
         reserve_fraction=question.settings.reserve_fraction,
-        spare_s=question.window_s - dry_s - float(found.end_s[-1]),
+        spare_s=question.window_s - dry_s[1] - float(found.end_s[-1]),
         holds=holds,
         closings=closings,
+        dry_s=dry_s[2],
     )
 
 
@@ -274,32 +281,6 @@ def _late_areas(on_clock: tuple[Timed, ...], dry_s: float) -> tuple[str, ...]:
         if each.end_s[closing.leg] + dry_s > closing.dry_by_s
     ]
     return tuple(dict.fromkeys(late))
-
-
-def _sections(
-    floor: FloorPlan, route: RouteAnswer, machines: tuple[MachineShift, ...], dry_s: float
-) -> tuple[Section, ...]:
-    """Pieces of areas with people, closed from their first wet lane until their last is dry: block by block."""
-    people = {area.name for area in floor.areas if area.people}
-    found = []
-    for machine, each in zip(machines, route.routes, strict=False):
-        starts_s = machine.course.end_s - np.array([leg.duration_s for leg in each.legs])
-        for block in each.blocks:
-            if block.area not in people:
-                continue
-            legs = [at for at, leg in enumerate(each.legs) if leg.block == block.number and leg.kind is LegKind.SCRUB]
-            lines = [shapely.LineString(each.legs[at].points_m) for at in legs]
-            wet = shapely.union_all([deck_print(line, route.deck_width_m) for line in lines])
-            found.append(
-                Section(
-                    name=block.area,
-                    blocks=(block.number,),
-                    close_s=float(starts_s[legs[0]]),
-                    open_s=float(machine.course.end_s[legs[-1]]) + dry_s,
-                    outline=as_multipolygon(shapely.convex_hull(wet)),
-                )
-            )
-    return tuple(sorted(found, key=lambda section: section.close_s))
 
 
 def check_can_be_planned(question: ShiftQuestion) -> None:
