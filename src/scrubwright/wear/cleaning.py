@@ -204,7 +204,8 @@ class _Chain:
 
     def _links(self, place: int, earlier: slice) -> tuple[FloatArray, NDArray[np.int64]]:
         """Cost and kind of the best link from each of the earlier readings, shape (earlier, meters)."""
-        passed = self.at[place] - self.at[earlier] + CLOCK_SLACK_DAYS
+        # At the empty ends of columns time would run back.
+        passed = np.maximum(self.at[place] - self.at[earlier], 0.0) + CLOCK_SLACK_DAYS
         more = self.value[place] - self.value[earlier]
         most = MOST_H_PER_DAY * passed + self.step
         variance = (0.3 * 0.81 * passed + 4.0) * self.pace**2 * passed + self.step**2
