@@ -49,9 +49,9 @@ class UsagePrior:
         check_above_zero("prior_h_per_day", self.prior_h_per_day)
 
 
-# Fitted to simulated fleets by compound-gamma likelihood, days counted as they come, or open days alone (ours).
+# Set on simulated fleets, days counted as they come, or open days alone; other fleets show how often they hold (ours).
 ALL_DAYS_PRIOR = UsagePrior(shape_per_day=0.57, half_life_days=30.0, prior_days=3.5, prior_h_per_day=1.6)
-OPEN_DAYS_PRIOR = UsagePrior(shape_per_day=1.24, half_life_days=28.0, prior_days=3.5, prior_h_per_day=2.2)
+OPEN_DAYS_PRIOR = UsagePrior(shape_per_day=0.8, half_life_days=20.0, prior_days=3.5, prior_h_per_day=2.2)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
