@@ -7,13 +7,12 @@ import numpy as np
 import pytest
 from shapely import box
 
-from scrubwright.floor.sequence import best_tour
 from scrubwright.floor.site import Area
-from scrubwright.floor.stages import Stages, other_way_round
+from scrubwright.floor.stages import Stages
 from scrubwright.jobs.route_answer import LegKind, MachineRoute, RouteAnswer
 from scrubwright.jobs.route_plan import RouteSettings
 from scrubwright.measures.errors import BadInput
-from tests.rooms.plain_floors import CLOSET, chance_links, floor_plan
+from tests.rooms.plain_floors import CLOSET, floor_plan
 from tests.rooms.test_route_plan import answered
 
 HALL = box(0, 0, 24, 12)
@@ -110,14 +109,6 @@ def test_edges_left_out_save_time() -> None:
 def test_leaving_out_what_is_not_there_or_everything_is_refused(leave_out: tuple[str, ...], said: str) -> None:
     with pytest.raises(BadInput, match=said):
         planned(WEST, EAST, settings=RouteSettings(leave_out=leave_out))
-
-
-def test_a_tour_the_other_way_round_costs_the_same_but_for_its_stops() -> None:
-    links = chance_links(3, 12)
-    tour = best_tour(links, None, 50, np.random.default_rng(0))
-    back = other_way_round(tour, links)
-    assert sorted(back.entries >> 1) == sorted(tour.entries >> 1)
-    assert other_way_round(back, links).cost_s == pytest.approx(tour.cost_s, rel=1e-5)
 
 
 def test_a_contact_time_below_zero_is_refused() -> None:

@@ -178,8 +178,3 @@ def _second_passes(lanes: Sequence[LaneLine]) -> dict[int, int]:
         for number, lane in enumerate(lanes, 1)
         if not lane.second and lane.line.wkb in seconds
     }
-
-
-def other_way_round(tour: Tour, links: Links) -> Tour:
-    """The same tour driven backwards."""
-    return tour_of(tour.entries[::-1] ^ 1, links)

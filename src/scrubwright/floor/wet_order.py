@@ -222,7 +222,9 @@ def drier_tour(tour: Tour, night: WetNight, *, trials: int = MOST_TRIALS) -> Tou
 
 
 def _better(one: Trial, other: Trial, limit_s: float) -> Trial:
-    return other if other.time_s <= limit_s and other.felt_s < one.felt_s - _LEAST_GAIN_S else one
+    """The other where it is felt to be better by enough; more wet floor is only taken for less waiting."""
+    pays = other.wet_m.sum() <= one.wet_m.sum() or other.wait_s.sum() < one.wait_s.sum()
+    return other if pays and other.time_s <= limit_s and other.felt_s < one.felt_s - _LEAST_GAIN_S else one
 
 
 def _keeps(entries: NDArray[np.intp], night: WetNight) -> Callable[[NDArray[np.intp]], bool]:

@@ -11,8 +11,11 @@ from scrubwright.floor.night import Night
 from scrubwright.floor.sequence import Links, Tour, best_tour, tour_of
 from scrubwright.floor.sharing import part_of, shared_tours
 from scrubwright.floor.stages import Stages, firsts, staged, with_second_passes
+from scrubwright.floor.tracks import Tracks
 from scrubwright.floor.vehicle import Vehicle
+from scrubwright.floor.wet_order import WetNight, drier_tour
 from scrubwright.jobs.route_answer import RouteAnswer
+from scrubwright.jobs.route_cautions import cautions_for
 from scrubwright.jobs.route_legs import Told, told_route
 from scrubwright.jobs.route_service import names_of, service_of, stations, tanks_of, vehicle_of
 from scrubwright.machine.plate import Plate
@@ -22,6 +25,8 @@ from scrubwright.measures.sentence import Sentence
 # Fewer kicks than for a whole night: what is kept lies together already.
 ROUNDS_A_LANE = 6
 FEWEST_ROUNDS, MOST_ROUNDS = 150, 2_500
+# Orders tried out for less wet floor: the answer is wanted at once.
+MOST_TRIALS = 120
 
 
 def route_again(
@@ -88,7 +93,7 @@ def route_again(
                 used_l=used_l,
             )
         )
-    return _answer(route, replace(night, net=net, tours=tours), told)
+    return _answer(route, plate, replace(night, net=net, tours=tours), told)
 
 
 def lane_ends(route: RouteAnswer) -> dict[int, int]:
@@ -143,7 +148,19 @@ def _tours(
         if any(lane.second for lane in lanes):
             whole = with_second_passes(whole, lanes, net.links, work_s, stages.contact_s)
         found.append(tour_of(whole.entries, net.links, start=start, used_l=used_l))
-    return tuple(found)
+    if not stages.dry_s > 0:
+        return tuple(found)
+    weighed = WetNight(
+        net=net,
+        tracks=Tracks(net, vehicle.deck_width_m, stages.dry_s),
+        areas=night.lanes.areas,
+        stages=stages,
+        penalty_s=penalty_s,
+        lane_s=work_s,
+        start=start,
+        used_l=used_l,
+    )
+    return tuple(drier_tour(tour, weighed, trials=MOST_TRIALS) for tour in found)
 
 
 def _starting_from(links: Links, whole: Links, ends: NDArray[np.intp], start: int) -> Links:
@@ -155,7 +172,7 @@ def _starting_from(links: Links, whole: Links, ends: NDArray[np.intp], start: in
     return Links(link_s=link_s, loads=replace(links.loads, to_drain_s=to_drain_s, to_tap_s=to_tap_s))
 
 
-def _answer(route: RouteAnswer, night: Night, told: list[Told]) -> RouteAnswer:
+def _answer(route: RouteAnswer, plate: Plate, night: Night, told: list[Told]) -> RouteAnswer:
     routes = tuple(each.route for each in told)
     total_s = max(each.total_time_s for each in routes)
     trips = sum(len(each.stops) for each in routes)
@@ -169,6 +186,8 @@ def _answer(route: RouteAnswer, night: Night, told: list[Told]) -> RouteAnswer:
             total_s=total_s,
             trips=trips,
         ),
+        # Blocks have new numbers, and what bites at them must move along.
+        cautions=cautions_for(route.plan, plate, routes),
         lanes=tuple(lane for each in told for lane in each.lanes),
         routes=routes,
         deck_down_length_m=length_m,

@@ -23,6 +23,7 @@ from scrubwright.jobs.shift_question import MachineTonight, ShiftQuestion
 from scrubwright.jobs.shift_sections import closed_sections, section_holds
 from scrubwright.jobs.shift_time import Timed, contact_holds, machine_shift, stops_early, timed, with_charging
 from scrubwright.jobs.shift_told import cautions_of, provenance_of, why_of
+from scrubwright.jobs.shift_wet import wet_cautions
 from scrubwright.measures.errors import BadInput
 from scrubwright.water.drying import drying_s, film_l_per_m2
 from scrubwright.water.flow import dose_l_per_m2
@@ -107,7 +108,7 @@ def shift_planned(
             clock=clock,
         )
     cautions = tuple(each for each in route.cautions if each.told not in (CHARGE_NOT_COUNTED, CLOSE_TO_PEOPLE))
-    route = replace(route, cautions=cautions)
+    route = replace(route, cautions=(*cautions, *wet_cautions(route, dry_s[1])))
     packs = [pack_tonight(machine) for machine in question.machines]
     on_clock = tuple(
         _on_clock(question, replace(machine, plate=plate), pack, each, route, dry_s)
