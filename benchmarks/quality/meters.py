@@ -163,7 +163,7 @@ def last_days(batch: MeterBatch, clean: CleanBatch) -> Floats:
 
 
 def calendar_result(seed: int, *, machines: int = MACHINES) -> dict[str, BandResult]:
-    """The same limits told with and without knowing on which days each machine is planned to work."""
+    """The limits of `fleet_result` told with the days known on which each machine is planned to work."""
     rng = np.random.default_rng(seed)
     fleet = simulated_fleet(rng, machines)
     clean = cleaned(fleet.batch, now_days=float(KNOWN_DAYS))
@@ -184,11 +184,7 @@ def calendar_result(seed: int, *, machines: int = MACHINES) -> dict[str, BandRes
             end.append(days - last[machine])
     low, likely, high = (np.concatenate(end) for end in ends)
     by_open_days = DueDays(low_days=low, likely_days=likely, high_days=high)
-    all_days = usage_now(fleet.batch, clean)
-    return {
-        "all days alike": band_result(all_days, sure_left(limits.left_h), limits),
-        "open days known": BandResult(told=by_open_days, came_days=limits.came_days),
-    }
+    return {"open days known": BandResult(told=by_open_days, came_days=limits.came_days)}
 
 
 def brush_result(seed: int, *, machines: int = MACHINES) -> dict[str, BandResult]:
