@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from scrubwright.wear.band_factors import BandFactors
 from scrubwright.wear.cleaning import STANDINGS, Standing, cleaned
-from scrubwright.wear.due_date import days_until
+from scrubwright.wear.due_date import until_days
 from scrubwright.wear.hours_left import HoursLeft, sure_left
 from scrubwright.wear.meters import RULINGS, MeterBatch
 from scrubwright.wear.open_days import ClosedSpell, open_days
@@ -128,11 +128,11 @@ def test_fewer_hours_left_and_smaller_chances_come_earlier(
     left = HoursLeft(left_h=np.array([left_h]), share_fraction=share)
     sooner = HoursLeft(left_h=np.array([left_h]) - less_h, share_fraction=share)
     slack = 0.02
-    assert days_until(usage, sooner, 0.5)[0] <= days_until(usage, left, 0.5)[0] + slack
-    assert days_until(usage, left, min(chances))[0] <= days_until(usage, left, max(chances))[0] + slack
+    assert until_days(usage, sooner, 0.5)[0] <= until_days(usage, left, 0.5)[0] + slack
+    assert until_days(usage, left, min(chances))[0] <= until_days(usage, left, max(chances))[0] + slack
     # Between those of its least and its greatest value.
-    ends = [days_until(usage, sure_left(np.array([end])), 0.5)[0] for end in (min(left_h), max(left_h))]
-    assert ends[0] - slack <= days_until(usage, left, 0.5)[0] <= ends[1] + slack
+    ends = [until_days(usage, sure_left(np.array([end])), 0.5)[0] for end in (min(left_h), max(left_h))]
+    assert ends[0] - slack <= until_days(usage, left, 0.5)[0] <= ends[1] + slack
 
 
 @given(fleet=FLEETS)
@@ -174,6 +174,6 @@ def test_a_stretched_band_still_holds_its_middle(
     likely: float, parts: tuple[float, float], powers: tuple[float, float]
 ) -> None:
     factors = BandFactors(early_ratio=(powers[0],) * 5, late_ratio=(powers[1],) * 5)
-    low, high = factors.applied(np.array([likely * parts[0]]), np.array([likely]), np.array([likely * parts[1]]))
+    low, high = factors.stretched_days(np.array([likely * parts[0]]), np.array([likely]), np.array([likely * parts[1]]))
     assert low[0] <= likely * (1 + 1e-9)
     assert high[0] >= likely * (1 - 1e-9)

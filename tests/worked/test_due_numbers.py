@@ -5,7 +5,7 @@ import pytest
 from scipy.optimize import brentq
 from scipy.stats import betaprime
 
-from scrubwright.wear.due_date import days_until, due_by_fraction, due_days
+from scrubwright.wear.due_date import until_days, due_by_fraction, due_days
 from scrubwright.wear.hours_left import HoursLeft, earliest_left, left_by_line, sure_left
 from scrubwright.wear.usage import Usage
 
@@ -29,28 +29,28 @@ def mixed_quantile(left_h: list[float], shares: list[float], chance: float) -> f
 def test_spread_hours_have_the_quantile_of_their_mixture(chance: float) -> None:
     left_h, shares = [20.0, 50.0, 140.0], [0.3, 0.5, 0.2]
     left = HoursLeft(left_h=np.array([left_h]), share_fraction=np.array([shares]))
-    assert days_until(ONE, left, chance)[0] == pytest.approx(mixed_quantile(left_h, shares, chance), abs=0.01)
+    assert until_days(ONE, left, chance)[0] == pytest.approx(mixed_quantile(left_h, shares, chance), abs=0.01)
 
 
 def test_two_limits_on_one_meter_share_its_hours() -> None:
     # A line of wear that says 40 or 80 h, and a limit of 60 h: due after 40 or 60 h, as likely each.
     line = HoursLeft(left_h=np.array([[40.0, 80.0]]), share_fraction=np.array([[0.5, 0.5]]))
     both = earliest_left(line, sure_left(np.array([60.0])))
-    assert days_until(ONE, both, 0.5)[0] == pytest.approx(mixed_quantile([40.0, 60.0], [0.5, 0.5], 0.5), abs=0.01)
+    assert until_days(ONE, both, 0.5)[0] == pytest.approx(mixed_quantile([40.0, 60.0], [0.5, 0.5], 0.5), abs=0.01)
 
 
 def test_what_may_never_come_has_no_late_end() -> None:
     # With a chance of 0.3 never: 80 % of the rest is due when its own chance is 0.5/0.7.
     left = HoursLeft(left_h=np.array([[50.0, np.inf]]), share_fraction=np.array([[0.7, 0.3]]))
-    assert days_until(ONE, left, 0.5)[0] == pytest.approx(mixed_quantile([50.0], [1.0], 0.5 / 0.7), abs=0.01)
-    assert days_until(ONE, left, 0.9)[0] == 3650.0
+    assert until_days(ONE, left, 0.5)[0] == pytest.approx(mixed_quantile([50.0], [1.0], 0.5 / 0.7), abs=0.01)
+    assert until_days(ONE, left, 0.9)[0] == 3650.0
 
 
 def test_a_part_that_may_be_worn_already_is_due_now_with_that_chance() -> None:
     left = HoursLeft(left_h=np.array([[-3.0, 50.0]]), share_fraction=np.array([[0.2, 0.8]]))
-    assert days_until(ONE, left, 0.1)[0] == 0.0
+    assert until_days(ONE, left, 0.1)[0] == 0.0
     # Half: 0.2 + 0.8 x = 0.5, x = 0.375.
-    assert days_until(ONE, left, 0.5)[0] == pytest.approx(mixed_quantile([50.0], [1.0], 0.375), abs=0.01)
+    assert until_days(ONE, left, 0.5)[0] == pytest.approx(mixed_quantile([50.0], [1.0], 0.375), abs=0.01)
 
 
 def test_the_earlier_of_calendar_and_meter_counts() -> None:
@@ -68,7 +68,7 @@ def test_what_should_have_come_since_the_last_reading_is_due_today() -> None:
 
 
 def test_the_chance_of_being_due_by_a_day_agrees_with_the_dates() -> None:
-    day = 100.0 + float(days_until(ONE, FIFTY_H, 0.9)[0])
+    day = 100.0 + float(until_days(ONE, FIFTY_H, 0.9)[0])
     assert due_by_fraction(ONE, FIFTY_H, read_days=np.array([100.0]), by_days=day)[0] == pytest.approx(0.9, abs=1e-6)
     by_calendar = due_by_fraction(
         ONE, FIFTY_H, read_days=np.array([100.0]), by_days=101.0, calendar_due_days=np.array([101.0])

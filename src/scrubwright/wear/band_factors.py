@@ -39,7 +39,7 @@ class BandFactors:
         if counts != {len(BUCKETS_DAYS) + 1} or not all(each > 0 for each in (*self.early_ratio, *self.late_ratio)):
             raise BadInput("Give {count} factors above zero for each half of the band.", count=len(BUCKETS_DAYS) + 1)
 
-    def applied(
+    def stretched_days(
         self, low_days: FloatArray, likely_days: FloatArray, high_days: FloatArray
     ) -> tuple[FloatArray, FloatArray]:
         """Both ends of the bands after stretching [days].
@@ -87,7 +87,7 @@ class PastDue:
 
         **Source** count.
         """
-        low, high = factors.applied(self.low_days, self.likely_days, self.high_days)
+        low, high = factors.stretched_days(self.low_days, self.likely_days, self.high_days)
         # Dates are whole days, told rounded outward.
         inside = (np.floor(low) <= self.came_days) & (self.came_days <= np.ceil(high))
         return float(np.mean(inside)) if len(inside) else 0.0

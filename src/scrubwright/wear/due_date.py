@@ -31,7 +31,7 @@ class DueDays:
     high_days: FloatArray
 
 
-def days_until(usage: Usage, left: HoursLeft, chance_fraction: float) -> FloatArray:
+def until_days(usage: Usage, left: HoursLeft, chance_fraction: float) -> FloatArray:
     """Days from the last reading within which each item is due by its meter, with this chance [days].
 
     Parameters
@@ -150,8 +150,8 @@ def due_days(
     read = np.asarray(read_days, dtype=np.float64)
     if read.shape != usage.seen_h.shape:
         raise BadInput("There must be one meter for each item.")
-    likely = days_until(usage, left, LIKELY)
-    low, high = factors.applied(days_until(usage, left, LOW), likely, days_until(usage, left, HIGH))
+    likely = until_days(usage, left, LIKELY)
+    low, high = factors.stretched_days(until_days(usage, left, LOW), likely, until_days(usage, left, HIGH))
     ends = []
     for ahead in (low, likely, high):
         at = read + ahead if clock is None else clock.calendar_days(clock.open_at_days(read) + ahead)
