@@ -125,7 +125,7 @@ def outcomes(loads: Sequence[LegLoads], draws: ShiftDraws, *, window_s: float, r
     """Run drawn shifts and tell what failed first in each.
 
     A pack fails when it gives out, and a machine that is back below its reserve fails then; the clock
-    fails at the hour when the floor must be dry. The first of these moments counts.
+    fails at the hour when the floor, or an area of set hours, must be dry. The first of these moments counts.
 
     Parameters
     ----------
@@ -134,8 +134,15 @@ def outcomes(loads: Sequence[LegLoads], draws: ShiftDraws, *, window_s: float, r
     window_s, reserve_fraction
         As in `chance_of`.
     """
-    runs = [machine_runs(each, drawn) for each, drawn in zip(loads, draws.machines, strict=True)]
-    moments_s = np.stack([_first_moments_s(each, draws.drying_s, window_s, reserve_fraction) for each in runs]).min(0)
+    runs = [
+        machine_runs(each, drawn, drying_s=draws.drying_s) for each, drawn in zip(loads, draws.machines, strict=True)
+    ]
+    moments_s = np.stack(
+        [
+            _first_moments_s(run, each, draws.drying_s, window_s, reserve_fraction)
+            for run, each in zip(runs, loads, strict=True)
+        ]
+    ).min(axis=0)
     first_limit = np.argmin(moments_s, axis=0)
     return Outcomes(
         first_limit=np.where(np.isinf(moments_s.min(axis=0)), LIMITS.index(Limit.NONE), first_limit),
@@ -146,18 +153,20 @@ def outcomes(loads: Sequence[LegLoads], draws: ShiftDraws, *, window_s: float, r
 
 
 def _first_moments_s(
-    runs: MachineRuns, drying_s: NDArray[np.float64], window_s: float, reserve_fraction: float
+    runs: MachineRuns, loads: LegLoads, drying_s: NDArray[np.float64], window_s: float, reserve_fraction: float
 ) -> NDArray[np.float64]:
     """When each limit fails one machine, never being infinite; one row a limit [s]."""
-    late = runs.wet_s + drying_s > window_s
-    late_anyway = runs.wet_s - runs.late_by_tank_s + drying_s > window_s
+    dry_by_s = np.array([window_s, *(each.dry_by_s for each in loads.closings)])[:, None]
+    dry_s = np.vstack([runs.wet_s, runs.areas_wet_s]) + drying_s
+    late_anyway = dry_s - np.vstack([runs.late_by_tank_s, runs.areas_late_by_tank_s]) > dry_by_s
+    late = dry_s > dry_by_s
     short = runs.end_charge_fraction < reserve_fraction
     charge_s = np.where(runs.gives_out_on_ramp, np.inf, runs.gives_out_s)
     moments_s = {
         Limit.NONE: np.full_like(drying_s, np.inf),
         Limit.CHARGE: np.minimum(charge_s, np.where(short, runs.finish_s, np.inf)),
-        Limit.CLOCK: np.where(late_anyway, window_s, np.inf),
-        Limit.TANK: np.where(late & ~late_anyway, window_s, np.inf),
+        Limit.CLOCK: np.where(late_anyway, dry_by_s, np.inf).min(axis=0),
+        Limit.TANK: np.where(late & ~late_anyway, dry_by_s, np.inf).min(axis=0),
         Limit.RAMP: np.where(runs.gives_out_on_ramp, runs.gives_out_s, np.inf),
     }
     return np.stack([moments_s[limit] for limit in LIMITS])

@@ -1,6 +1,6 @@
 """A planned shift as a row of loads: what each leg takes of time, charge and water."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import IntEnum
 
 import numpy as np
@@ -40,6 +40,11 @@ class Hold:
     acts_from: int | None = None
     contact_s: float = 0.0
     dries_from: int | None = None
+
+    def moved(self, place: NDArray[np.intp]) -> "Hold":
+        """The same where its legs stand at other places, shape (n,)."""
+        acts, dries = (None if leg is None else int(place[leg]) for leg in (self.acts_from, self.dries_from))
+        return replace(self, leg=int(place[self.leg]), acts_from=acts, dries_from=dries)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,6 +10,7 @@ from scrubwright.battery.discharge import SECONDS_PER_H
 from scrubwright.jobs.shift_draws import MachineDraws
 from scrubwright.jobs.shift_loads import LegLoads, LoadKind
 from scrubwright.jobs.shift_packs import packs_of
+from scrubwright.jobs.shift_waits import waits_of, without_waits
 
 # A hair over a whole number of tanks is rounding, not another tank.
 _ROUNDING_TANKS = 1e-9
@@ -26,6 +27,8 @@ class MachineRuns:
         When its last floor was wetted and when it was back, had the pack lasted [s].
     late_by_tank_s
         How much of `wet_s` unplanned dump stops took, less the planned ones that they saved [s].
+    areas_wet_s, areas_late_by_tank_s
+        The same for the last floor of each of the closings, shape (k, n).
     gives_out_s
         When the pack gave out; infinite where it lasted [s].
     gives_out_on_ramp
@@ -37,6 +40,8 @@ class MachineRuns:
     wet_s: NDArray[np.float64]
     finish_s: NDArray[np.float64]
     late_by_tank_s: NDArray[np.float64]
+    areas_wet_s: NDArray[np.float64]
+    areas_late_by_tank_s: NDArray[np.float64]
     gives_out_s: NDArray[np.float64]
     gives_out_on_ramp: NDArray[np.bool_]
     end_charge_fraction: NDArray[np.float64]
@@ -44,17 +49,20 @@ class MachineRuns:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Steps:
-    """Legs and unplanned stops in order, shape (m, n); the first `until_wet` of them end with the last wet floor."""
+    """Legs, unplanned stops and waits in order, shape (m, n).
+
+    In the rows of `wet_s` and `late_by_tank_s` stands the last floor of all, then that of each of the closings.
+    """
 
     duration_s: NDArray[np.float64]
     current_a: NDArray[np.float64]
     is_charging: NDArray[np.bool_]
     on_ramp: NDArray[np.bool_]
-    until_wet: int
+    wet_s: NDArray[np.float64]
     late_by_tank_s: NDArray[np.float64]
 
 
-def machine_runs(loads: LegLoads, draws: MachineDraws) -> MachineRuns:
+def machine_runs(loads: LegLoads, draws: MachineDraws, *, drying_s: NDArray[np.float64] | float = 0.0) -> MachineRuns:
     """Run the legs of one machine through all drawn shifts at once.
 
     Parameters
@@ -63,14 +71,17 @@ def machine_runs(loads: LegLoads, draws: MachineDraws) -> MachineRuns:
         The legs as planned.
     draws
         What the machine meets in each shift.
+    drying_s
+        How long the floor takes to dry in each [s], shape (n,).
 
     Notes
     -----
-    Every leg is a step of its own; none are lumped together. **Source** ours,
-    docs/explanation/chance-of-finishing.md; checked against an independent plain simulation in
-    tests/worked/test_shift_chance_by_plain_draws.py.
+    Every leg is a step of its own; none are lumped together. Legs that something holds wait in each shift for as
+    long as that shift asks for, and not for as long as was planned. **Source** ours,
+    docs/explanation/chance-of-finishing.md; checked against independent plain simulations in
+    tests/worked/test_shift_chance_by_plain_draws.py and tests/worked/test_shift_hours_by_plain_draws.py.
     """
-    steps = _steps(loads, draws)
+    steps = _steps(without_waits(loads), draws, drying_s)
     packs = packs_of(loads.machine, draws.health_ratio)
     charge = packs.begun(draws.charge_fraction)
     hours = steps.duration_s / SECONDS_PER_H
@@ -87,22 +98,25 @@ def machine_runs(loads: LegLoads, draws: MachineDraws) -> MachineRuns:
         charge, at_h = work.charge, at_h + work.went_h
     gives_out_s = gives_out_h * SECONDS_PER_H
     return MachineRuns(
-        wet_s=steps.duration_s[: steps.until_wet].sum(axis=0),
+        wet_s=steps.wet_s[0],
         finish_s=steps.duration_s.sum(axis=0),
-        late_by_tank_s=steps.late_by_tank_s,
+        late_by_tank_s=steps.late_by_tank_s[0],
+        areas_wet_s=steps.wet_s[1:],
+        areas_late_by_tank_s=steps.late_by_tank_s[1:],
         gives_out_s=gives_out_s,
         gives_out_on_ramp=_on_ramp(steps, gives_out_s),
         end_charge_fraction=packs.left_fraction(charge),
     )
 
 
-def _steps(loads: LegLoads, draws: MachineDraws) -> _Steps:
+def _steps(loads: LegLoads, draws: MachineDraws, drying_s: NDArray[np.float64] | float) -> _Steps:
     tanks = _tanks(loads, draws)
     before = tanks.before
     kind = np.insert(loads.kind, before, LoadKind.SERVICE)
     planned_s = np.insert(loads.duration_s, before, loads.extra_stop_s)
     planned_a = np.insert(loads.current_a, before, _stop_current_a(loads))
     is_unplanned = np.insert(np.zeros(len(loads.kind), dtype=bool), before, True)
+    step_of = np.flatnonzero(~is_unplanned)
     stretch = 1 + draws.hindered_ratio
     still = np.ones_like(stretch)
     pace = np.stack([draws.scrubbing_ratio * stretch, draws.driving_ratio * stretch, draws.stops_ratio, still, still])
@@ -110,20 +124,34 @@ def _steps(loads: LegLoads, draws: MachineDraws) -> _Steps:
     duration_s[is_unplanned] *= tanks.unplanned
     # Hindrances are spread evenly over the work; while one lasts the machine idles.
     working = np.stack([1 / stretch, 1 / stretch, still, still, still])[kind]
-    current_a = (planned_a[:, None] * working + _idle_a(loads) * (1 - working)) * draws.current_ratio
+    idle_a = _idle_a(loads)
+    current_a = (planned_a[:, None] * working + idle_a * (1 - working)) * draws.current_ratio
     is_charging = kind == LoadKind.CHARGE
     current_a[is_charging] = planned_a[is_charging, None]
-    passed_by = np.flatnonzero(~is_unplanned)[tanks.planned_at]
-    saved_s = np.where(tanks.is_passed_by, duration_s[passed_by], 0.0)
-    duration_s[passed_by] -= saved_s
-    until_wet = loads.last_wet_leg + 1 + int((before <= loads.last_wet_leg).sum())
+    passed_by = step_of[tanks.planned_at]
+    planned_s = duration_s[passed_by]
+    duration_s[passed_by] = np.where(tanks.is_passed_by, 0.0, planned_s)
+    holds = [hold.moved(step_of) for hold in loads.holds]
+    wet = (loads.last_wet_leg, *(each.leg for each in loads.closings))
+    wet_at = [int(step_of[leg]) if leg >= 0 else -1 for leg in wet]
+    waits = waits_of(duration_s, holds, drying_s)
+    wet_s = np.stack([waits.end_s(at, duration_s) for at in wet_at])
+    as_planned_s = duration_s.copy()
+    as_planned_s[is_unplanned] = 0.0
+    as_planned_s[passed_by] = planned_s
+    unhindered = waits_of(as_planned_s, holds, drying_s)
+    late_by_tank_s = wet_s - np.stack([unhindered.end_s(at, as_planned_s) for at in wet_at])
+    stands = waits.wait_s.any(axis=1)
+    at, wait_s = waits.steps[stands], waits.wait_s[stands]
+    # Where nobody waits the step takes no time, and may not lift the voltage for a moment.
+    wait_a = np.where(wait_s > 0, idle_a * draws.current_ratio, current_a[at])
     return _Steps(
-        duration_s=duration_s,
-        current_a=current_a,
-        is_charging=is_charging,
-        on_ramp=np.insert(loads.on_ramp, before, False),
-        until_wet=until_wet,
-        late_by_tank_s=duration_s[:until_wet][is_unplanned[:until_wet]].sum(axis=0) - saved_s.sum(axis=0),
+        duration_s=np.insert(duration_s, at, wait_s, axis=0),
+        current_a=np.insert(current_a, at, wait_a, axis=0),
+        is_charging=np.insert(is_charging, at, False),
+        on_ramp=np.insert(np.insert(loads.on_ramp, before, False), at, False),
+        wet_s=wet_s,
+        late_by_tank_s=late_by_tank_s,
     )
 
 

@@ -27,6 +27,7 @@ SHORTEST_BREAK_S = 300.0
 # Turns and short hops belong to the block on the night line.
 SHORTEST_MOVE_S = 60.0
 SECONDS_PER_H = 3600.0
+_ROUNDING_S = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -97,7 +98,7 @@ def timed(
     now_s = 0.0
     for leg, length_s in enumerate(row.loads.duration_s):
         wait_s = max((_free_at_s(hold, begin_s, end_s, dry_s) for hold in held.get(leg, ())), default=0.0) - now_s
-        if wait_s > 0:
+        if wait_s > _ROUNDING_S:
             now_s += add(LoadKind.WAIT, wait_s, -1)
         begin_s[leg] = now_s
         now_s += add(int(row.loads.kind[leg]), float(length_s), leg)
@@ -110,7 +111,7 @@ def timed(
     loads = replace(
         loads,
         last_wet_leg=int(place[row.loads.last_wet_leg]),
-        holds=tuple(_moved(hold, place) for hold in sorted(holds, key=lambda each: each.leg)),
+        holds=tuple(hold.moved(place) for hold in sorted(holds, key=lambda each: each.leg)),
         closings=tuple(replace(each, leg=int(place[each.leg])) for each in closings),
     )
     return Timed(
@@ -148,12 +149,6 @@ def _with_pauses(
         trip=loads.trip[np.maximum.accumulate(leg)],
         on_ramp=is_leg & loads.on_ramp[leg],
     )
-
-
-def _moved(hold: Hold, place: NDArray[np.intp]) -> Hold:
-    """The hold with the places of its legs among the loads."""
-    acts, dries = (None if leg is None else int(place[leg]) for leg in (hold.acts_from, hold.dries_from))
-    return replace(hold, leg=int(place[hold.leg]), acts_from=acts, dries_from=dries)
 
 
 def contact_holds(row: LegRow, contact_s: float) -> tuple[Hold, ...]:
