@@ -1,7 +1,7 @@
 """What it costs to go from lane to lane, to the drain and tap, and home."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -148,7 +148,7 @@ def network(
     to_drain_s, to_tap_s = reach_s[:, :drains], reach_s[:, drains:]
     across_s = travel.distance_m[count : count + drains, count + drains :] / vehicle.transport_speed_m_per_s
     between_s = across_s + service.empty_s + service.fill_s
-    home_s = to_drain_s + service.empty_s + to_drain_s[0]
+    home_s = _home_s(to_drain_s, service)
     link_s[0] = link_s[:, 0] = home_s.min(axis=1)
     water_l = np.array(
         [0.0] + [0.0 if lane.second else lane.line.length * vehicle.pitch_m * service.dose_l_per_m2 for lane in lanes]
@@ -167,6 +167,40 @@ def network(
         back_m=back_m,
         last_drain=np.argmin(home_s, axis=1).astype(np.int8),
         drains=drains,
+    )
+
+
+def _home_s(to_drain_s: NDArray[np.float64], service: Service) -> NDArray[np.float64]:
+    """Seconds from each end by each drain, where the tank is emptied, to the parking place."""
+    home_s: NDArray[np.float64] = to_drain_s + service.empty_s + to_drain_s[0]
+    return home_s
+
+
+def by_drains(net: Network, drains: Sequence[int], service: Service) -> Network:
+    """The same network for a night on which some drains alone are used.
+
+    Parameters
+    ----------
+    net
+        With all drains.
+    drains
+        Numbers of those that are used, at least one.
+    service
+        As the network was made with.
+
+    **Source** ours, see docs/explanation/the-shift.md.
+    """
+    loads = net.links.loads
+    # A drain that takes for ever is never the best one.
+    to_drain_s = np.full_like(loads.to_drain_s, np.inf)
+    to_drain_s[:, drains] = loads.to_drain_s[:, drains]
+    home_s = _home_s(to_drain_s, service)
+    link_s = net.links.link_s.copy()
+    link_s[0] = link_s[:, 0] = home_s.min(axis=1)
+    return replace(
+        net,
+        links=Links(link_s=link_s, loads=replace(loads, to_drain_s=to_drain_s)),
+        last_drain=np.argmin(home_s, axis=1).astype(np.int8),
     )
 
 

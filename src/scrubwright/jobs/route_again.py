@@ -6,10 +6,11 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from scrubwright.floor.links import Network
+from scrubwright.floor.links import Network, Service, by_drains
 from scrubwright.floor.night import Night
 from scrubwright.floor.sequence import Links, Tour, best_tour, tour_of
 from scrubwright.floor.sharing import part_of, shared_tours
+from scrubwright.floor.site import Use
 from scrubwright.floor.stages import Stages, firsts, staged, with_second_passes
 from scrubwright.floor.tracks import Tracks
 from scrubwright.floor.vehicle import Vehicle
@@ -18,6 +19,7 @@ from scrubwright.jobs.route_answer import RouteAnswer
 from scrubwright.jobs.route_cautions import cautions_for
 from scrubwright.jobs.route_legs import Told, told_route
 from scrubwright.jobs.route_service import names_of, service_of, stations, tanks_of, vehicle_of
+from scrubwright.jobs.shift_legs import SOCKET_REACH_M
 from scrubwright.machine.plate import Plate
 from scrubwright.measures.errors import NoAnswer
 from scrubwright.measures.sentence import Sentence
@@ -67,24 +69,62 @@ def route_again(
         raise NoAnswer("This route was read from a file and cannot be planned on; plan the floor again.")
     if not len(kept):
         raise NoAnswer("Nothing is left to scrub; the machine can go home.")
-    vehicle, tanks = vehicle_of(plate, route.overlap_m), tanks_of(plate)
-    named = stations(route.plan, plate)
-    service = service_of(named, plate, vehicle, tanks)
+    vehicle = vehicle_of(plate, route.overlap_m)
+    service = service_of(stations(route.plan, plate), plate, vehicle, tanks_of(plate))
     dose_ratio = service.dose_l_per_m2 / max(_dose_l_per_m2(night.net, vehicle), 1e-12)
     net = replace(night.net, links=_with_water(night.net.links, dose_ratio, service.capacity_l))
     tours = _tours(night, net, vehicle, kept, machines, stages or Stages(), rng, start, used_l)
+    return _told_again(route, plate, service, replace(night, net=net, tours=tours), net, start, used_l)
+
+
+def route_by_sockets(route: RouteAnswer, plate: Plate) -> RouteAnswer | None:
+    """The route in the same order of lanes with all its stops at drains that have a socket.
+
+    None where there is no such drain, or no other.
+
+    Parameters
+    ----------
+    route, plate
+        As in `route_again`.
+    """
+    night = route.night
+    named = stations(route.plan, plate)
+    sockets = route.plan.with_use(Use.SOCKET)
+    reached = [
+        number
+        for number, drain in enumerate(named.drains)
+        if any(math.hypot(drain.x_m - each.x_m, drain.y_m - each.y_m) <= SOCKET_REACH_M for each in sockets)
+    ]
+    if night is None or not reached or len(reached) == len(named.drains):
+        return None
+    service = service_of(named, plate, vehicle_of(plate, route.overlap_m), tanks_of(plate))
+    net = by_drains(night.net, reached, service)
+    tours = tuple(tour_of(tour.entries, net.links) for tour in night.tours)
+    return _told_again(route, plate, service, replace(night, tours=tours), net)
+
+
+def _told_again(
+    route: RouteAnswer,
+    plate: Plate,
+    service: Service,
+    night: Night,
+    net: Network,
+    start: int = 1,
+    used_l: float = 0.0,
+) -> RouteAnswer:
+    """The route over the night's tours, which are driven on this network."""
     told: list[Told] = []
-    for machine, tour in enumerate(tours, start=1):
+    for machine, tour in enumerate(night.tours, start=1):
         told.append(
             told_route(
                 tour,
                 net,
                 night.beside,
-                vehicle,
+                vehicle_of(plate, route.overlap_m),
                 service,
-                tanks,
+                tanks_of(plate),
                 flow_l_per_min=plate.flow.flow_l_per_min,
-                places=names_of(named),
+                places=names_of(stations(route.plan, plate)),
                 areas=night.lanes.areas,
                 machine=machine,
                 first_lane=1 + sum(len(each.lanes) for each in told),
@@ -93,7 +133,7 @@ def route_again(
                 used_l=used_l,
             )
         )
-    return _answer(route, plate, replace(night, net=net, tours=tours), told)
+    return _answer(route, plate, night, told)
 
 
 def lane_ends(route: RouteAnswer) -> dict[int, int]:

@@ -1,7 +1,7 @@
 """One shift planned: route, clock, charge, drying and chance joined."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
@@ -11,6 +11,7 @@ from scrubwright.battery.pack import Chemistry
 from scrubwright.floor.site import FloorPlan
 from scrubwright.floor.stages import Stages
 from scrubwright.floor.wet import wet_crossed_m
+from scrubwright.jobs.route_again import route_by_sockets
 from scrubwright.jobs.route_answer import MachineRoute, RouteAnswer
 from scrubwright.jobs.route_cautions import CHARGE_NOT_COUNTED, CLOSE_TO_PEOPLE
 from scrubwright.jobs.route_plan import RouteSettings, route_plan
@@ -24,6 +25,7 @@ from scrubwright.jobs.shift_sections import closed_sections, section_holds
 from scrubwright.jobs.shift_time import Timed, contact_holds, machine_shift, stops_early, timed, with_charging
 from scrubwright.jobs.shift_told import cautions_of, provenance_of, why_of
 from scrubwright.jobs.shift_wet import wet_cautions
+from scrubwright.machine.plate import Plate
 from scrubwright.measures.errors import BadInput
 from scrubwright.water.drying import drying_s, film_l_per_m2
 from scrubwright.water.flow import dose_l_per_m2
@@ -33,6 +35,7 @@ FITS_FRACTION = 0.9
 TIGHT_FRACTION = 0.5
 _LEAD_CELL_V, _LITHIUM_CELL_V = 2.0, 3.2
 _SECONDS_PER_H = 3600.0
+_ROUNDING = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -107,13 +110,15 @@ def shift_planned(
             progress=None if progress is None else lambda part: progress(0.85 * part),
             clock=clock,
         )
+    packs = [pack_tonight(machine) for machine in question.machines]
+    on_clock = _all_on_clock(question, plate, packs, route, dry_s)
+    if settings.charge_on_the_way and _falls_short(question, on_clock):
+        by_sockets = route_by_sockets(route, plate)
+        again = on_clock if by_sockets is None else _all_on_clock(question, plate, packs, by_sockets, dry_s)
+        if by_sockets is not None and not _falls_short(question, again):
+            route, on_clock = by_sockets, again
     cautions = tuple(each for each in route.cautions if each.told not in (CHARGE_NOT_COUNTED, CLOSE_TO_PEOPLE))
     route = replace(route, cautions=(*cautions, *wet_cautions(route, dry_s[1])))
-    packs = [pack_tonight(machine) for machine in question.machines]
-    on_clock = tuple(
-        _on_clock(question, replace(machine, plate=plate), pack, each, route, dry_s)
-        for machine, pack, each in zip(question.machines, packs, route.routes, strict=False)
-    )
     machines = tuple(machine_shift(number, each, dry_s[1]) for number, each in enumerate(on_clock, 1))
     chance = chance_of(
         [each.loads for each in on_clock],
@@ -205,6 +210,28 @@ def _window_s(question: ShiftQuestion, from_h: float | None, until_h: float | No
         if start_s + length_h * _SECONDS_PER_H > 0:
             return start_s, start_s + length_h * _SECONDS_PER_H
     return -math.inf, math.inf
+
+
+def _all_on_clock(
+    question: ShiftQuestion,
+    plate: Plate,
+    packs: Sequence[PackTonight],
+    route: RouteAnswer,
+    dry_s: tuple[float, float, float],
+) -> tuple[Timed, ...]:
+    return tuple(
+        _on_clock(question, replace(machine, plate=plate), pack, each, route, dry_s)
+        for machine, pack, each in zip(question.machines, packs, route.routes, strict=False)
+    )
+
+
+def _falls_short(question: ShiftQuestion, on_clock: Sequence[Timed]) -> bool:
+    """Whether a pack gives out, or does not bring home what must be kept."""
+    least = question.settings.reserve_fraction - _ROUNDING
+    return any(
+        stops_early(machine, each) or float(each.spent.charge_fraction[-1]) < least
+        for machine, each in zip(question.machines, on_clock, strict=False)
+    )
 
 
 def _on_clock(
