@@ -11,7 +11,7 @@
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from datetime import date
 from pathlib import Path
 
@@ -27,7 +27,7 @@ from scrubwright.wear.due_date import DueDays, due_days
 from scrubwright.wear.hours_left import HoursLeft, sure_left
 from scrubwright.wear.meters import Counts, MeterBatch
 from scrubwright.wear.open_days import OpenDays
-from scrubwright.wear.ratio import USUAL_RATIOS, left_by_key, machine_ratio, run_at_h
+from scrubwright.wear.ratio import USUAL_RATIOS, MachineRatio, left_by_key, machine_ratio, shared_hours
 from scrubwright.wear.usage import OPEN_DAYS_PRIOR, Usage, usage_at_each, usage_now
 
 MACHINES, LIMITS, SEED = 500, 8, 7
@@ -190,50 +190,55 @@ def calendar_result(seed: int, *, machines: int = MACHINES) -> dict[str, BandRes
 def brush_result(seed: int, *, machines: int = MACHINES) -> dict[str, BandResult]:
     """Limits in brush hours, that meter read at every fifth visit: by itself, by the key meter; and read each time."""
     rng = np.random.default_rng(seed)
-    fleet = simulated_fleet(rng, machines, is_dirty=False)
-    batch = fleet.batch
-    ratio = np.clip(rng.normal(0.70, 0.10, machines), 0.4, 0.98)
-    daily = np.clip(ratio[:, None] * np.exp(rng.normal(0, 0.12, fleet.is_open.shape)), 0.0, 1.0)
-    brush_run = np.concatenate(
-        (np.zeros((machines, 1)), np.cumsum(np.diff(fleet.run_h, axis=1) * daily, axis=1)), axis=1
-    )
-    brush = replace(fleet, run_h=brush_run)
-    value_h = np.array([brush.run_at_h(machine, batch.at_days[machine]) for machine in range(machines)])
-    every = replace(batch, value_h=np.floor(value_h / batch.step_h[:, None]) * batch.step_h[:, None])
-    seldom = _every_fifth(every)
-    key_clean, every_clean, seldom_clean = (
-        cleaned(each, now_days=float(KNOWN_DAYS)) for each in (batch, every, seldom)
-    )
-    at = last_days(batch, key_clean)
-    limits = asked(rng, brush, at)
-    row, read = limits.row, last_days(seldom, seldom_clean)
+    keys = simulated_fleet(rng, machines, is_dirty=False)
+    brushes = _brush_meters(rng, keys)
+    seldom = _every_fifth(brushes.batch)
+    key_row, brush_row, seldom_row = np.arange(3 * machines).reshape(3, machines)
+    batch = _together(keys.batch, brushes.batch, seldom)
+    clean = cleaned(batch, now_days=float(KNOWN_DAYS))
+    usage, last = usage_now(batch, clean), last_days(batch, clean)
+    at, read = last[key_row], last[seldom_row]
+    limits = asked(rng, brushes, at)
+    row = limits.row
     # The limit stands on the brush meter, so the hours to it count from the last time that it was read.
-    since_h = np.array([brush.run_at_h(each, at[each]) - brush.run_at_h(each, read[each]) for each in range(machines)])
-    left_seldom = limits.left_h + since_h[row]
-    own = due_days(
-        usage_now(seldom, seldom_clean).of(row), sure_left(left_seldom), read_days=(read - at)[row], today_days=0.0
-    )
-    machine = np.arange(machines)
-    key_at = run_at_h(batch, key_clean, machine, read)
-    key_since = key_clean.run_h[machine, key_clean.last] - key_at
-    believed = machine_ratio(seldom_clean.run_h[:, -1], key_at, USUAL_RATIOS[Counts.BRUSH])
-    per_item = replace(believed, mean_ratio=believed.mean_ratio[row], sd_ratio=believed.sd_ratio[row])
-    by_key = left_by_key(left_seldom, per_item, key_since_h=key_since[row])
+    since_h = [float(brushes.run_at_h(each, at[each]) - brushes.run_at_h(each, read[each])) for each in range(machines)]
+    left_seldom = limits.left_h + np.array(since_h)[row]
+    own = due_days(usage.of(seldom_row[row]), sure_left(left_seldom), read_days=(read - at)[row], today_days=0.0)
+    shared = shared_hours(batch, clean, seldom_row, key_row)
+    believed = machine_ratio(shared.other_h, shared.key_h, USUAL_RATIOS[Counts.BRUSH])
+    of_item = MachineRatio(mean_ratio=believed.mean_ratio[row], sd_ratio=believed.sd_ratio[row])
+    by_key = left_by_key(left_seldom, of_item, key_since_h=shared.key_since_h[row])
     return {
         "brush read every fifth visit": BandResult(told=own, came_days=limits.came_days),
-        "brush by the key meter": band_result(usage_now(batch, key_clean), by_key, limits),
-        "brush read every visit": band_result(usage_now(every, every_clean), sure_left(limits.left_h), limits),
+        "brush by the key meter": band_result(usage.of(key_row), by_key, limits),
+        "brush read every visit": band_result(usage.of(brush_row), sure_left(limits.left_h), limits),
     }
 
 
+def _brush_meters(rng: np.random.Generator, keys: Fleet) -> Fleet:
+    """Brush meters of machines whose brushes turn for some 70 % of the key hours, read whenever the key meter is."""
+    machines, batch = len(keys.run_h), keys.batch
+    ratio = np.clip(rng.normal(0.70, 0.10, (machines, 1)), 0.4, 0.98)
+    daily = np.clip(ratio * np.exp(rng.normal(0, 0.12, keys.is_open.shape)), 0.0, 1.0)
+    run_h = np.cumsum(np.diff(keys.run_h, axis=1) * daily, axis=1)
+    brushes = replace(keys, run_h=np.concatenate((np.zeros((machines, 1)), run_h), axis=1))
+    value_h = np.array([brushes.run_at_h(machine, batch.at_days[machine]) for machine in range(machines)])
+    shown_h = np.floor(value_h / batch.step_h[:, None]) * batch.step_h[:, None]
+    return replace(brushes, batch=replace(batch, value_h=shown_h))
+
+
 def _every_fifth(batch: MeterBatch) -> MeterBatch:
-    places = slice(0, None, BRUSH_READ_EVERY)
-    return replace(
-        batch,
-        at_days=batch.at_days[:, places],
-        value_h=batch.value_h[:, places],
-        rulings=batch.rulings[:, places],
-        lengths=-(-batch.lengths // BRUSH_READ_EVERY),
+    """One reading in five of each row, the row filled up to its old length."""
+    at_days, value_h = np.zeros(batch.at_days.shape), np.zeros(batch.at_days.shape)
+    count = len(batch.at_days[0, ::BRUSH_READ_EVERY])
+    at_days[:, :count], value_h[:, :count] = (each[:, ::BRUSH_READ_EVERY] for each in (batch.at_days, batch.value_h))
+    return replace(batch, at_days=at_days, value_h=value_h, lengths=-(-batch.lengths // BRUSH_READ_EVERY))
+
+
+def _together(*batches: MeterBatch) -> MeterBatch:
+    """Batches of rows of one length as one."""
+    return MeterBatch(
+        **{field.name: np.concatenate([getattr(each, field.name) for each in batches]) for field in fields(MeterBatch)}
     )
 
 

@@ -1,5 +1,6 @@
 """Hour meters: ordinary readings, what is said of odd ones, and what is refused."""
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -10,7 +11,7 @@ from scrubwright.paperwork.wording import Language, Teller
 from scrubwright.wear.cleaning import Standing, cleaned
 from scrubwright.wear.meter_log import meter_log
 from scrubwright.wear.meters import Counts, MeterBatch, MeterDefinition, MeterReading, meter_batch
-from scrubwright.wear.ratio import meter_findings, run_at_h
+from scrubwright.wear.ratio import meter_findings, run_at_h, shared_hours
 
 NOW = datetime(2026, 6, 30, 18)
 METER = MeterDefinition(counts=Counts.VACUUM, digits=5)
@@ -72,6 +73,28 @@ def test_a_meter_that_was_never_read_has_an_empty_log() -> None:
     log = meter_log(METER, [], now=NOW)
     assert log.readings == ()
     assert (log.last, log.question) == (None, None)
+
+
+def test_an_old_reading_or_none_asks_for_a_new_one() -> None:
+    log = meter_log(METER, weekly(300.0, 312.0), now=NOW)
+    assert log.asks_for_a_reading(NOW + timedelta(days=27)) is None
+    assert str(log.asks_for_a_reading(NOW + timedelta(days=40))).startswith("This meter was last read 40 days ago.")
+    assert log.age_days(NOW - timedelta(days=1)) == 0.0
+    never = meter_log(METER, [], now=NOW)
+    assert never.age_days(NOW) is None
+    assert str(never.asks_for_a_reading(NOW)).startswith("This meter was never read.")
+
+
+def test_hours_are_shared_over_the_time_that_both_meters_were_read() -> None:
+    # The key meter read from day 0 to day 28, the brush meter from day 7 to day 21.
+    key, brush = weekly(100.0, 120.0, 140.0, 160.0, 180.0), weekly(50.0, 64.0, 78.0)
+    brush = [replace(reading, at=reading.at - timedelta(weeks=1)) for reading in brush]
+    batch = meter_batch([(METER, key), (METER, brush), (METER, [])], start=NOW - timedelta(weeks=4))
+    clean = cleaned(batch, now_days=28.0)
+    shared = shared_hours(batch, clean, np.array([1, 2]), np.array([0, 0]))
+    assert shared.other_h.tolist() == pytest.approx([28.0, 0.0])
+    assert shared.key_h.tolist() == pytest.approx([40.0, 0.0])
+    assert shared.key_since_h[0] == pytest.approx(20.0)
 
 
 def test_one_reading_is_believed() -> None:

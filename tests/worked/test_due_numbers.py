@@ -5,7 +5,7 @@ import pytest
 from scipy.optimize import brentq
 from scipy.stats import betaprime
 
-from scrubwright.wear.due_date import until_days, due_by_fraction, due_days
+from scrubwright.wear.due_date import due_by_fraction, due_days, until_days
 from scrubwright.wear.hours_left import HoursLeft, earliest_left, left_by_line, sure_left
 from scrubwright.wear.usage import Usage
 

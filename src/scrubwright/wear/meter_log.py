@@ -8,6 +8,9 @@ from scrubwright.measures.sentence import Sentence
 from scrubwright.wear.cleaning import MOST_H_PER_DAY, STANDINGS, Standing, cleaned
 from scrubwright.wear.meters import DAY, MeterDefinition, MeterReading, meter_batch
 
+# After so long without a reading the forecast says little of how the machine works now (ours).
+OLD_DAYS = 28.0
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JudgedReading:
@@ -57,6 +60,24 @@ class MeterLog:
         """The newest reading that counts; None where none does."""
         counting = [each for each in self.readings if each.standing in _COUNTING]
         return counting[-1] if counting else None
+
+    def age_days(self, now: datetime) -> float | None:
+        """How old the newest reading that counts is [days]; None where none does.
+
+        **Source** identity.
+        """
+        return None if self.last is None else max(0.0, (now - self.last.reading.at) / DAY)
+
+    def asks_for_a_reading(self, now: datetime) -> Sentence | None:
+        """What to say of a meter that was never read, or not for four weeks; None where it was read lately."""
+        age_days = self.age_days(now)
+        if age_days is None:
+            return Sentence("This meter was never read. Read it; until then its dates are a guess from other machines.")
+        if age_days < OLD_DAYS:
+            return None
+        return Sentence(
+            "This meter was last read {age_days} ago. Read it again; its dates grow less sure.", age_days=age_days
+        )
 
 
 _COUNTING = {Standing.ACCEPTED, Standing.ROLLED_OVER, Standing.NEW_METER}

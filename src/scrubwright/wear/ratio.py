@@ -182,6 +182,48 @@ def run_at_h(batch: MeterBatch, clean: CleanBatch, row: NDArray[np.int64], at_da
     return found
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SharedHours:
+    """Hours of a meter and of the key meter over the time that both were read, machine by machine.
+
+    Parameters
+    ----------
+    other_h, key_h
+        Hours of both [h], shape (machines,); zero where they share no time.
+    key_since_h
+        Key hours from the last reading of the other meter to the last of the key meter [h], shape (machines,).
+    """
+
+    other_h: FloatArray
+    key_h: FloatArray
+    key_since_h: FloatArray
+
+
+def shared_hours(batch: MeterBatch, clean: CleanBatch, other: NDArray[np.int64], key: NDArray[np.int64]) -> SharedHours:
+    """Hours of some meters and of the key meters of the same machines over the time that both were read.
+
+    Parameters
+    ----------
+    batch, clean
+        The meters and what is believed of them.
+    other, key
+        Rows of the meters and of the key meters, shape (machines,).
+    """
+    accepted = clean.is_accepted
+    first_days = np.where(accepted, batch.at_days, np.inf).min(axis=1, initial=np.inf)
+    last_days = np.where(accepted, batch.at_days, -np.inf).max(axis=1, initial=-np.inf)
+    begin, end = np.maximum(first_days[other], first_days[key]), np.minimum(last_days[other], last_days[key])
+    begin = np.minimum(begin, end)
+
+    def ran_h(rows: NDArray[np.int64]) -> FloatArray:
+        return run_at_h(batch, clean, rows, end) - run_at_h(batch, clean, rows, begin)
+
+    at_last = run_at_h(batch, clean, key, last_days[other])
+    return SharedHours(
+        other_h=ran_h(other), key_h=ran_h(key), key_since_h=run_at_h(batch, clean, key, last_days[key]) - at_last
+    )
+
+
 def meter_findings(ran_h: Mapping[Counts, float]) -> tuple[Sentence, ...]:
     """Where the meters of one machine contradict each other.
 
