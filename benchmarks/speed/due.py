@@ -23,7 +23,7 @@ from scrubwright.wear.usage import usage_now
 MACHINES, METERS, ITEMS = 10_000, 4, 25
 PLAIN_MACHINES = 200
 READINGS = 100
-VALUES = 9
+VALUES = 15
 SPREAD_FRACTION = 0.2
 MOST_S = 20.0
 SEED = 1

@@ -6,11 +6,15 @@ import numpy as np
 import pytest
 
 from scrubwright.measures.errors import BadInput
-from scrubwright.wear.band_factors import NEUTRAL, BandFactors, PastDue, learned_factors
+from scrubwright.wear.band_factors import NEUTRAL, BandFactors, PastDue, learned_factors, past_due
+from scrubwright.wear.cleaning import cleaned
 from scrubwright.wear.due_date import due_days
-from scrubwright.wear.hours_left import HoursLeft, sure_left
+from scrubwright.wear.hours_left import HoursLeft, earliest_left, left_by_line, sure_left
+from scrubwright.wear.meters import MeterBatch
 from scrubwright.wear.open_days import ClosedSpell, open_days
-from scrubwright.wear.usage import OPEN_DAYS_PRIOR, Usage, UsagePrior
+from scrubwright.wear.ratio import MachineRatio, left_by_key
+from scrubwright.wear.usage import OPEN_DAYS_PRIOR, Usage, UsagePrior, usage_at_each
+from scrubwright.wear.wear_line import Measured, wear_line
 
 # Mondays to Fridays, and two weeks closed in August 2026.
 WORKING = (True, True, True, True, True, False, False)
@@ -84,6 +88,44 @@ def test_bands_twice_too_wide_are_narrowed_in_their_bucket_alone() -> None:
     # Days are whole, so the share is a little above 80 %.
     assert came.inside_fraction() > 0.97
     assert came.inside_fraction(factors) == pytest.approx(0.82, abs=0.03)
+
+
+def test_the_past_of_an_even_machine_came_when_its_pace_said() -> None:
+    # 14 h a week, read for three years: whatever is 2 h a day times the days asked for came after those days.
+    weeks = 157
+    batch = MeterBatch(
+        at_days=np.array([[7.0 * week for week in range(weeks)]]),
+        value_h=np.array([[14.0 * week for week in range(weeks)]]),
+        rulings=np.zeros((1, weeks), dtype=np.int8),
+        lengths=np.array([weeks]),
+        rolls_at_h=np.array([1e5]),
+        step_h=np.array([1.0]),
+    )
+    clean = cleaned(batch, now_days=7.0 * weeks)
+    told = past_due(batch, clean, usage_at_each(batch, clean))
+    assert sorted(set(np.round(told.came_days, 6).tolist())) == [4.0, 10.0, 20.0, 42.0, 80.0, 120.0]
+    assert told.inside_fraction() == 1.0
+    # Every third of 156 readings, as far as 2.5 × 4 days are known after it.
+    assert int(np.sum(np.isclose(told.came_days, 4.0))) == 51
+
+
+def test_a_seldom_read_meter_and_a_key_limit_on_one_item_share_the_key_hours() -> None:
+    sharp = MachineRatio(mean_ratio=np.array([0.7]), sd_ratio=np.array([1e-9]))
+    by_brush = left_by_key(np.array([70.0]), sharp, key_since_h=np.array([0.0]))
+    both = earliest_left(by_brush, sure_left(np.array([60.0])))
+    assert np.allclose(both.left_h, 60.0)
+
+
+def test_a_line_of_wear_gives_a_date() -> None:
+    # 60 mm to 46 mm in 220 h, limit 25 mm: 330 h. At 10 h a day without a break, 30 h since the measurement: 30 days.
+    line = wear_line([Measured(at_h=0.0, left_m=0.060), Measured(at_h=220.0, left_m=0.046)], limit_m=0.025)
+    even = Usage(shape_per_day=1e4, evidence_ratio=np.array([1e8]), seen_h=np.array([1e5]))
+    left = left_by_line(line.left_at_h, run_since_h=30.0)
+    told = due_days(even, left, read_days=np.array([100.0]), today_days=100.0)
+    assert told.likely_days[0] == pytest.approx(130.0, abs=0.1)
+    low_h, high_h = line.band_h
+    assert told.low_days[0] == pytest.approx(100.0 + (low_h - 30.0) / 10.0, abs=0.1)
+    assert told.high_days[0] == pytest.approx(100.0 + (high_h - 30.0) / 10.0, abs=0.1)
 
 
 def test_fewer_than_thirty_dates_teach_nothing() -> None:

@@ -76,8 +76,8 @@ def test_the_chance_of_being_due_by_a_day_agrees_with_the_dates() -> None:
     assert by_calendar[0] == 1.0
 
 
-def test_a_line_of_wear_gives_nine_values_less_the_hours_run_since() -> None:
-    # Normal hours 330 ± 50 at the chances 1/18, 3/18, ... 17/18; 30 run since.
-    left = left_by_line(lambda chance: 330.0 + 50.0 * (2 * chance - 1), run_since_h=30.0)
-    assert left.left_h[0].tolist() == pytest.approx([300.0 + 50.0 * (2 * (2 * n + 1) / 18 - 1) for n in range(9)])
+def test_a_line_of_wear_gives_fifteen_values_less_the_hours_run_since() -> None:
+    # Hours as likely anywhere from 280 to 380, at the chances 1/30, 3/30, ... 29/30; 30 run since.
+    left = left_by_line(lambda chance: 280.0 + 100.0 * chance, run_since_h=30.0)
+    assert left.left_h[0].tolist() == pytest.approx([250.0 + 100.0 * (2 * n + 1) / 30 for n in range(15)])
     assert float(np.sum(left.left_h * left.share_fraction)) == pytest.approx(300.0)

@@ -81,14 +81,15 @@ def _days_of_mixture(usage: Usage, left_h: FloatArray, share: FloatArray, chance
 
     every = np.arange(len(left_h), dtype=np.float64)
     # With some chance due already, or beyond the horizon, there is no root: the end itself is the answer.
-    is_between = (over(low, every) < 0) & (over(high, every) > 0)
-    found = np.where(over(low, every) >= 0, low, high)
+    at_low, at_high = over(low, every), over(high, every)
+    is_between = (at_low < 0) & (at_high > 0)
+    found = np.where(at_low >= 0, low, high)
     if is_between.any():
         roots = elementwise.find_root(
             over,
             (low[is_between], high[is_between]),
             args=(every[is_between],),
-            tolerances={"xatol": _TOLERANCE_DAYS, "xrtol": 1e-6, "fatol": 0.0, "frtol": 0.0},
+            tolerances={"xatol": _TOLERANCE_DAYS, "xrtol": 1e-4, "fatol": 0.0, "frtol": 0.0},
         )
         found[is_between] = roots.x
     return found
