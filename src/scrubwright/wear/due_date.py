@@ -89,7 +89,7 @@ def _days_of_mixture(usage: Usage, left_h: FloatArray, share: FloatArray, chance
             over,
             (low[is_between], high[is_between]),
             args=(every[is_between],),
-            tolerances={"xatol": _TOLERANCE_DAYS, "xrtol": 1e-4, "fatol": 0.0, "frtol": 0.0},
+            tolerances={"xatol": _TOLERANCE_DAYS, "xrtol": 1e-6, "fatol": 0.0, "frtol": 0.0},
         )
         found[is_between] = roots.x
     return found
