@@ -50,7 +50,7 @@ class UsagePrior:
 
 
 # Set on simulated fleets, days counted as they come, or open days alone; other fleets show how often they hold (ours).
-ALL_DAYS_PRIOR = UsagePrior(shape_per_day=0.57, half_life_days=30.0, prior_days=3.5, prior_h_per_day=1.6)
+ALL_DAYS_PRIOR = UsagePrior(shape_per_day=0.5, half_life_days=30.0, prior_days=3.5, prior_h_per_day=1.6)
 OPEN_DAYS_PRIOR = UsagePrior(shape_per_day=0.8, half_life_days=20.0, prior_days=3.5, prior_h_per_day=2.2)
 
 
