@@ -46,19 +46,19 @@ def log_likelihood_ratio(lives: Sequence[PartLife], shapes_ratio: FloatArray, sc
     """
     shapes, log_scales = np.asarray(shapes_ratio, dtype=np.float64), np.log(scales_h)
     seen = [life for life in lives if life.ending.is_end_of_life and life.last_good_h is None]
-    between = Counter((life.last_good_h, life.run_h) for life in lives if life.last_good_h is not None)
+    between = Counter((life.entered_h, life.last_good_h, life.run_h) for life in lives if life.last_good_h is not None)
     lasted = [life for life in lives if not life.ending.is_end_of_life]
     # Σ(t/η)^β = η^-β Σt^β: the sum over parts is taken once for each shape, not for each pair.
     powers = _sum_of_powers([life.run_h for life in seen + lasted], shapes)
-    powers -= _sum_of_powers([life.entered_h for life in lives if life.entered_h > 0], shapes)
+    powers -= _sum_of_powers([life.entered_h for life in seen + lasted if life.entered_h > 0], shapes)
     logs = float(np.sum(np.log([life.run_h for life in seen])))
     # At shapes and scales far off, a power passes what a float holds; there the records are as good as impossible.
     with np.errstate(over="ignore", invalid="ignore"):
         told = -np.exp(-np.outer(shapes, log_scales)) * powers[:, None]
         told = np.where(np.isnan(told), -np.inf, told)
     told += len(seen) * (np.log(shapes)[:, None] - np.outer(shapes, log_scales)) + ((shapes - 1) * logs)[:, None]
-    for (good_h, bad_h), count in between.items():
-        told += count * _log_between(good_h, bad_h, shapes, log_scales)
+    for (entered_h, good_h, bad_h), count in between.items():
+        told += count * _log_between(entered_h, good_h, bad_h, shapes, log_scales)
     return told
 
 
@@ -68,12 +68,21 @@ def _sum_of_powers(ages_h: Sequence[float], shapes: FloatArray) -> FloatArray:
     return powers
 
 
-def _log_between(good_h: float, bad_h: float, shapes: FloatArray, log_scales: FloatArray) -> FloatArray:
-    """Logarithm of the share that ends between two ages, log(e^-x - e^-y), kept exact where both are small."""
+def _log_between(
+    entered_h: float, good_h: float, bad_h: float, shapes: FloatArray, log_scales: FloatArray
+) -> FloatArray:
+    """Logarithm of the share that ends between two ages, of those that last to the first record.
+
+    Kept exact where the hazards are small, log(e^-x - e^-y), and where they are huge but equal, x less its own.
+    """
+
+    def hazard(age_h: float) -> FloatArray:
+        return np.exp(shapes[:, None] * (math.log(age_h) - log_scales)) if age_h > 0 else np.zeros(shape)
+
+    shape = (len(shapes), len(log_scales))
     with np.errstate(over="ignore", divide="ignore", invalid="ignore"):
-        until_bad = np.exp(shapes[:, None] * (math.log(bad_h) - log_scales))
-        until_good = np.exp(shapes[:, None] * (math.log(good_h) - log_scales)) if good_h > 0 else 0 * until_bad
-        told = -until_good + np.log(-np.expm1(until_good - until_bad))
+        entered, good, bad = hazard(entered_h), hazard(good_h), hazard(bad_h)
+        told = entered - good + np.log(-np.expm1(good - bad))
     return np.where(np.isnan(told), -np.inf, told)
 
 
