@@ -65,19 +65,22 @@ def describe(commands: Commands) -> None:
     _describe_settings(parser.add_argument)
     parser.add_argument("--samples", metavar="N", default="4096", help="How many shifts are drawn; else 4096.")
     parser.add_argument("--seed", metavar="N", default="1", help="The same number gives the same plan; else 1.")
-    parser.add_argument("--html", metavar="FILE", help="Write a page that plays the night.")
-    parser.add_argument("--pdf", metavar="FILE", help="Write the run sheet to print.")
-    parser.add_argument(
-        "--paper", metavar="a4|letter", choices=list(PAPERS), help="Paper of the sheet; else letter for US units, a4."
-    )
-    parser.add_argument(
+    describe_output(parser.add_argument)
+
+
+def describe_output(add: Callable[..., object]) -> None:
+    """In which forms the answer may be had."""
+    add("--html", metavar="FILE", help="Write a page that plays the night.")
+    add("--pdf", metavar="FILE", help="Write the run sheet to print.")
+    add("--paper", metavar="a4|letter", choices=list(PAPERS), help="Paper of the sheet; else letter for US units, a4.")
+    add(
         "--json",
         metavar="FILE",
         nargs="?",
         const=STANDARD_OUTPUT,
         help="Write the answer as JSON; without FILE, instead of the text.",
     )
-    parser.add_argument("-o", "--out", metavar="FILE", help="Write the text to this file, not to the terminal.")
+    add("-o", "--out", metavar="FILE", help="Write the text to this file, not to the terminal.")
 
 
 def _describe_settings(add: Callable[..., object]) -> None:
@@ -119,12 +122,17 @@ def run(arguments: argparse.Namespace, teller: Teller) -> int:
             progress=tell_progress,
             clock=time.perf_counter,
         )
+    tell_answer(arguments, answer, teller)
+    return DONE
+
+
+def tell_answer(arguments: argparse.Namespace, answer: ShiftAnswer, teller: Teller) -> None:
+    """Write what is asked for, and tell the answer where it is not written instead."""
     written = _write(arguments, answer, teller)
     if arguments.json == STANDARD_OUTPUT:
         sys.stdout.write(shift_json(answer))
     elif arguments.out is None:
         tell_sections(shift_sections(answer, teller), written, teller)
-    return DONE
 
 
 def question_from(arguments: argparse.Namespace, teller: Teller, *, now: datetime) -> ShiftQuestion:

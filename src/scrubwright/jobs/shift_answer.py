@@ -204,6 +204,8 @@ class ShiftAnswer:
         What holds for the whole shift.
     provenance
         Every number with where it comes from.
+    is_rest
+        Whether it is what is left of a shift that has begun.
     """
 
     question: ShiftQuestion
@@ -221,3 +223,4 @@ class ShiftAnswer:
     changes: tuple[Change, ...]
     cautions: tuple[Sentence, ...]
     provenance: tuple[Sourced, ...]
+    is_rest: bool = False

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from itertools import pairwise
 
 import numpy as np
@@ -13,7 +13,7 @@ from scrubwright.floor.site import FloorPlan, Use
 from scrubwright.jobs.route_answer import Lane, Leg, LegKind, MachineRoute, RouteAnswer
 from scrubwright.jobs.shift_currents import LegDoing, leg_current_a
 from scrubwright.jobs.shift_loads import LegLoads, LoadKind
-from scrubwright.jobs.shift_question import MachineTonight, Rate, Rates
+from scrubwright.jobs.shift_question import MachineTonight, Rates
 from scrubwright.machine.plate import Plate
 
 KIND_OF = {
@@ -85,11 +85,8 @@ def as_measured(plate: Plate, rates: Rates) -> Plate:
 
 
 def told_once(rates: Rates) -> Rates:
-    """The rates once the plate was made as measured: their scatter is left, their factor is in the plan."""
-    known = {
-        name: replace(getattr(rates, name), factor_ratio=1.0) for name in ("scrubbing", "driving", "water", "stops")
-    }
-    return replace(rates, **known)
+    """The rates once their factors are in the plan: their scatter is left."""
+    return replace(rates, **{each.name: replace(getattr(rates, each.name), factor_ratio=1.0) for each in fields(rates)})
 
 
 def leg_row(
@@ -123,9 +120,8 @@ def leg_row(
     water_l = _water_l(legs, machine.plate)
     kind = np.array([KIND_OF[leg.kind] for leg in legs], dtype=np.int8)
     wet = [at for at, leg in enumerate(legs) if leg.kind is LegKind.SCRUB]
-    plain_rates = replace(told_once(machine.rates), current=_plain(machine.rates.current))
     loads = LegLoads(
-        machine=replace(machine, rates=plain_rates),
+        machine=replace(machine, rates=told_once(machine.rates)),
         kind=kind,
         duration_s=np.array([leg.duration_s for leg in legs]),
         current_a=current_a,
@@ -144,10 +140,6 @@ def leg_row(
         squeegee_down=squeegee_down,
         socket=np.array([leg.kind is LegKind.STOP and _has_socket(leg, answer.plan) for leg in legs]),
     )
-
-
-def _plain(rate: Rate) -> Rate:
-    return replace(rate, factor_ratio=1.0)
 
 
 def _water_l(legs: Sequence[Leg], plate: Plate) -> NDArray[np.float64]:

@@ -1,16 +1,18 @@
 """The rest of a shift planned anew in the middle of it: done lanes stay done."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import datetime
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Point, Polygon
+from shapely import LineString, MultiPolygon, Point, Polygon
+from shapely.ops import substring
 
 from scrubwright.floor.blocks import neighbours
 from scrubwright.floor.edges import deck_print
+from scrubwright.floor.free_floor import as_multipolygon
 from scrubwright.floor.links import network
 from scrubwright.floor.night import Night
 from scrubwright.jobs.route_again import lane_ends, route_again
@@ -30,8 +32,10 @@ def rest_of_shift(
     now: datetime,
     charge_fraction: float,
     rng: np.random.Generator,
+    dry_by: datetime | None = None,
     machines: int | None = None,
-    blocked: Polygon | None = None,
+    tank_fraction: float | None = None,
+    blocked: Polygon | MultiPolygon | None = None,
     samples: int = 1024,
 ) -> Planned:
     """Plan what is left of a shift: after an aisle was blocked, a machine lost, or time ran away.
@@ -51,17 +55,22 @@ def rest_of_shift(
         Charge left in each pack [0 to 1].
     rng
         Where chance comes from.
+    dry_by
+        When the floor must be dry; None: as before.
     machines
         How many work on; None: as many as before.
+    tank_fraction
+        How full the solution tank is [0 to 1]; None: as planned after the last lane done. Of several machines each
+        starts with full tanks.
     blocked
-        Floor that cannot be driven on tonight [m].
+        Floor that cannot be driven on tonight [m]; see `blocked_floor`.
     samples
         How many shifts are drawn.
 
     Raises
     ------
     BadInput
-        A lane that the shift does not have, or more machines than before.
+        A lane that the shift does not have, more machines than before, or a tank that is no share.
     NoAnswer
         Nothing is left, or the route does not know its night.
 
@@ -77,14 +86,13 @@ def rest_of_shift(
             given=count,
             began=len(question.machines),
         )
-    ends = lane_ends(route)
-    unknown = [number for number in done if number not in ends]
-    if unknown:
+    if tank_fraction is not None and not 0 <= tank_fraction <= 1:
         raise BadInput(
-            "There is no lane {lane} in this shift; enter the numbers that stand on the map, up to {last}.",
-            lane=unknown[0],
-            last=max(ends, default=0),
+            "The solution tank is said to be {given} full; enter a share from 0 to 1, such as 0.4 for 40 %.",
+            given=str(tank_fraction),
         )
+    ends = lane_ends(route)
+    _check_known(done, ends)
     night = route.night
     if night is None:
         raise NoAnswer("This route was read from a file and cannot be planned on; plan the floor again.")
@@ -92,6 +100,8 @@ def rest_of_shift(
     machine = question.machines[0]
     plate = as_measured(machine.plate, machine.rates)
     start, used_l = _standing(answer, done, ends) if count == 1 else (1, 0.0)
+    if tank_fraction is not None and count == 1:
+        used_l = (1 - tank_fraction) * route.solution_tank_l
     if blocked is not None:
         kept = _clear_of(night, kept, blocked, route.deck_width_m)
         route, kept, start = _round_it(route, night, kept, start, blocked, plate)
@@ -108,9 +118,59 @@ def rest_of_shift(
     rest = replace(
         question,
         start_at=now,
+        dry_by=question.dry_by if dry_by is None else dry_by,
         machines=tuple(replace(each, charge_fraction=charge_fraction) for each in question.machines[:count]),
     )
-    return shift_planned(rest, rng=rng, route=again, samples=samples)
+    planned = shift_planned(rest, rng=rng, route=again, samples=samples)
+    return replace(planned, answer=replace(planned.answer, is_rest=True))
+
+
+def blocked_floor(answer: ShiftAnswer, lanes: Sequence[int], areas: Sequence[str]) -> Polygon | MultiPolygon:
+    """Floor that cannot be driven on: the middle of some lanes, and all lanes and the inside of some areas.
+
+    What blocks a lane stands in its middle for all that is known, so lanes beside it and across its ends stay open.
+
+    Parameters
+    ----------
+    answer
+        The shift as it was planned.
+    lanes, areas
+        Numbers of lanes as printed, and names of areas.
+
+    Raises
+    ------
+    BadInput
+        A lane or an area that the shift does not have.
+    """
+    route = answer.route
+    _check_known(lanes, [lane.number for lane in route.lanes])
+    known = {area.name: area.outline for area in route.plan.areas}
+    for name in areas:
+        if name not in known:
+            raise BadInput(
+                "{floor} has no area {name} that could be blocked; it has: {known}.",
+                floor=route.floor,
+                name=name,
+                known=", ".join(known) or "-",
+            )
+    width_m = route.deck_width_m
+    pieces = [known[name].buffer(-width_m) for name in areas]
+    for lane in route.lanes:
+        if lane.number in lanes or lane.area in areas:
+            line = LineString(lane.points_m)
+            margin_m = min(width_m, line.length / 4)
+            pieces.append(substring(line, margin_m, line.length - margin_m).buffer(width_m / 4))
+    return as_multipolygon(shapely.union_all(pieces))
+
+
+def _check_known(numbers: Sequence[int], known: Collection[int]) -> None:
+    unknown = [number for number in numbers if number not in known]
+    if unknown:
+        raise BadInput(
+            "There is no lane {lane} in this shift; enter the numbers that stand on the map, up to {last}.",
+            lane=unknown[0],
+            last=max(known, default=0),
+        )
 
 
 def _not_done(night: Night, done: set[int], planned: set[int]) -> NDArray[np.intp]:
@@ -138,7 +198,9 @@ def _standing(answer: ShiftAnswer, done: Sequence[int], ends: dict[int, int]) ->
     return 1, 0.0
 
 
-def _clear_of(night: Night, kept: NDArray[np.intp], blocked: Polygon, deck_width_m: float) -> NDArray[np.intp]:
+def _clear_of(
+    night: Night, kept: NDArray[np.intp], blocked: Polygon | MultiPolygon, deck_width_m: float
+) -> NDArray[np.intp]:
     """The lanes that keep off the blocked floor."""
     lanes = night.net.lanes
     return np.array(
@@ -146,18 +208,26 @@ def _clear_of(night: Night, kept: NDArray[np.intp], blocked: Polygon, deck_width
     )
 
 
+def _reached(night: Night, kept: NDArray[np.intp], at_home: Polygon) -> NDArray[np.intp]:
+    """The lanes that are not cut off from the parking place."""
+    lines = [night.net.lanes[each - 1].line for each in kept]
+    return kept[[line.intersection(at_home).length > line.length / 2 for line in lines]]
+
+
 def _round_it(
-    route: RouteAnswer, night: Night, kept: NDArray[np.intp], start: int, blocked: Polygon, plate: Plate
+    route: RouteAnswer, night: Night, kept: NDArray[np.intp], start: int, blocked: Polygon | MultiPolygon, plate: Plate
 ) -> tuple[RouteAnswer, NDArray[np.intp], int]:
     """The route with ways round the blocked floor, for what is kept alone; with the new numbers of lanes and start."""
     vehicle = vehicle_of(plate, route.overlap_m)
     named = stations(route.plan, plate)
     service = service_of(named, plate, vehicle, tanks_of(plate))
     centre = night.floor.centre.difference(blocked.buffer(vehicle.half_gauge_m))
-    at_home = min(
-        (part for part in shapely.get_parts(centre) if part.area > 0),
-        key=lambda part: part.distance(Point(named.parking.x_m, named.parking.y_m)),
-    )
+    parts = [part for part in shapely.get_parts(centre) if part.area > 0]
+    if not parts:
+        raise NoAnswer("What is blocked leaves no floor to drive on; name less of it.")
+    at_home = min(parts, key=lambda part: part.distance(Point(named.parking.x_m, named.parking.y_m)))
+    if len(parts) > 1:
+        kept = _reached(night, kept, at_home.buffer(vehicle.half_gauge_m))
     # The lane that the machine stands at stays in, for its end, and is not driven again.
     standing = [] if start == 1 else [start >> 1]
     numbers = [*standing, *(int(each) for each in kept)]

@@ -14,6 +14,7 @@ from scrubwright.paperwork.shift_words import (
     clock_from_words,
     clock_words,
     gain_words,
+    no_change_words,
     share_words,
     stop_times,
 )
@@ -41,7 +42,7 @@ def changes(answer: ShiftAnswer, teller: Teller) -> str:
         return ""
     title = words("What would make it surer") if fits else words("What would make it fit")
     if not answer.changes:
-        told = words("Nothing that was tried makes it fit. Plan less floor, or more than one night.")
+        told = no_change_words(answer, teller)
         return f'<section class="changes"><h2>{escape(title)}</h2><p>{escape(told)}</p></section>'
     rows = "".join(_change(answer, number, each, teller) for number, each in enumerate(answer.changes, 1))
     hint = words("Least trouble first. Each was planned anew; the bar runs from tonight's chance to the new one.")

@@ -3,13 +3,11 @@
 from datetime import datetime
 from pathlib import Path
 
-from pydantic import BaseModel, Field, ValidationError
+from pydantic import BaseModel, Field
 
 from scrubwright.jobs.shift_entries import DRIVING_DRAWS_RATIO
 from scrubwright.jobs.shift_logged import DoneShift, LoggedShift, PlannedShift
-from scrubwright.measures.errors import UnreadablePaper
-
-LARGEST_FILE_BYTES = 200_000_000
+from scrubwright.paperwork.shift_plan_file import no_plan, planned_in
 
 
 class _Rate(BaseModel):
@@ -75,16 +73,9 @@ def planned_shifts(path: Path) -> tuple[LoggedShift, ...]:
     UnreadablePaper
         No such file, too large, or no planned shift.
     """
-    if not path.is_file():
-        raise UnreadablePaper("There is no file {file}. Check the name and the folder.", file=str(path))
-    if path.stat().st_size > LARGEST_FILE_BYTES:
-        raise _no_plan(path)
-    try:
-        shift = _Shift.model_validate_json(path.read_bytes())
-    except ValidationError:
-        raise _no_plan(path) from None
+    shift = planned_in(path, _Shift)
     if len(shift.machines) != len(shift.question.machines):
-        raise _no_plan(path)
+        raise no_plan(path)
     length_m = sum(machine.deck_down_length_m for machine in shift.machines)
     area_m2 = shift.reachable_area_m2 * shift.coverage_fraction
     return tuple(
@@ -123,10 +114,4 @@ def _planned(machine: _Machine, tonight: _Tonight, rates: _Rates, *, stops: int,
         water_l=machine.water_used_l / rates.water.factor_ratio,
         charge_used_fraction=used_fraction / tonight.rates.current.factor_ratio / longer_ratio if is_told else None,
         area_m2=area_m2,
-    )
-
-
-def _no_plan(path: Path) -> UnreadablePaper:
-    return UnreadablePaper(
-        "{file} is no planned shift. Write one with scrubwright shift and its choice --json.", file=path.name
     )

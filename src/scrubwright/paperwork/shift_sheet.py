@@ -25,6 +25,7 @@ from scrubwright.paperwork.shift_words import (
     gain_words,
     limits_words,
     lock_out_words,
+    no_change_words,
     provenance_words,
     share_words,
     verdict_words,
@@ -209,7 +210,7 @@ def _changes(answer: ShiftAnswer, teller: Teller) -> list[dict[str, str]]:
     if answer.verdict is ShiftVerdict.FITS:
         return []
     if not answer.changes:
-        told = teller.words("Nothing that was tried makes it fit. Plan less floor, or more than one night.")
+        told = no_change_words(answer, teller)
         return [{"told": told, "gain": ""}]
     return [
         {

@@ -23,6 +23,7 @@ from scrubwright.paperwork.shift_words import (
     gain_words,
     limits_words,
     lock_out_words,
+    no_change_words,
     provenance_words,
     share_words,
     stop_times,
@@ -111,7 +112,7 @@ def _changes(answer: ShiftAnswer, teller: Teller) -> str:
     if answer.verdict is ShiftVerdict.FITS:
         return ""
     if not answer.changes:
-        told = teller.words("Nothing that was tried makes it fit. Plan less floor, or more than one night.")
+        told = no_change_words(answer, teller)
         return wrapped(told, indent="  ")
     lines = []
     for number, change in enumerate(answer.changes, 1):

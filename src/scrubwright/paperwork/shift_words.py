@@ -108,6 +108,16 @@ def limits_words(answer: ShiftAnswer, teller: Teller) -> str:
     return teller.words("What fails first, of all drawn shifts: {limits}.", limits=", ".join(told))
 
 
+def no_change_words(answer: ShiftAnswer, teller: Teller) -> str:
+    """What to do where no change can be told; for the rest of a shift none is looked for."""
+    if answer.is_rest:
+        return teller.words(
+            "More time, a charge, or another machine helps the rest of a shift; else leave the last lanes for another "
+            "night."
+        )
+    return teller.words("Nothing that was tried makes it fit. Plan less floor, or more than one night.")
+
+
 def lock_out_words(answer: ShiftAnswer, teller: Teller) -> str:
     """Why the charge fails although more than the reserve is left; empty where it does not.
 
