@@ -87,7 +87,11 @@ def pooled_prior(groups: Sequence[PartGroup], prior: LifePrior) -> LifePrior:
         fit = float(np.sum(logsumexp(likelihoods + log_weights, axis=(1, 2))))
         return -fit + 0.5 * float(np.sum((moves / np.array(MOVE_SD)) ** 2))
 
-    found = minimize(misfit, np.zeros(4), method="Nelder-Mead", options={"xatol": 1e-3, "fatol": 1e-3})
+    # From zero the search would begin with steps of nothing, so its first steps are given.
+    first = np.vstack((np.zeros(4), 0.5 * np.diag(MOVE_SD)))
+    found = minimize(
+        misfit, first[0], method="Nelder-Mead", options={"initial_simplex": first, "xatol": 1e-2, "fatol": 1e-3}
+    )
     common = _moved(prior, found.x)
     return replace(
         common,
