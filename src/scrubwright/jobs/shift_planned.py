@@ -112,10 +112,11 @@ def shift_planned(
         )
     packs = [pack_tonight(machine) for machine in question.machines]
     on_clock = _all_on_clock(question, plate, packs, route, dry_s)
-    if settings.charge_on_the_way and _falls_short(question, on_clock):
-        by_sockets = route_by_sockets(route, plate)
-        again = on_clock if by_sockets is None else _all_on_clock(question, plate, packs, by_sockets, dry_s)
-        if by_sockets is not None and not _falls_short(question, again):
+    short = _shortness(question, on_clock)
+    by_sockets = route_by_sockets(route, plate) if short and settings.charge_on_the_way else None
+    if by_sockets is not None:
+        again = _all_on_clock(question, plate, packs, by_sockets, dry_s)
+        if _shortness(question, again) < short:
             route, on_clock = by_sockets, again
     cautions = tuple(each for each in route.cautions if each.told not in (CHARGE_NOT_COUNTED, CLOSE_TO_PEOPLE))
     route = replace(route, cautions=(*cautions, *wet_cautions(route, dry_s[1])))
@@ -225,13 +226,15 @@ def _all_on_clock(
     )
 
 
-def _falls_short(question: ShiftQuestion, on_clock: Sequence[Timed]) -> bool:
-    """Whether a pack gives out, or does not bring home what must be kept."""
+def _shortness(question: ShiftQuestion, on_clock: Sequence[Timed]) -> int:
+    """2 where a pack gives out or ends below what must be kept, 1 where it only falls below it on the way, else 0."""
     least = question.settings.reserve_fraction - _ROUNDING
-    return any(
-        stops_early(machine, each) or float(each.spent.charge_fraction[-1]) < least
-        for machine, each in zip(question.machines, on_clock, strict=False)
-    )
+    worst = 0
+    for machine, each in zip(question.machines, on_clock, strict=False):
+        charge_fraction = each.spent.charge_fraction
+        ends_short = stops_early(machine, each) or float(charge_fraction[-1]) < least
+        worst = max(worst, 2 if ends_short else int(float(charge_fraction.min()) < least))
+    return worst
 
 
 def _on_clock(
@@ -293,7 +296,7 @@ def _limit(
             at = int(np.searchsorted(each.end_s, each.spent.stop_s))
             on_ramp = at < len(each.loads.on_ramp) and bool(each.loads.on_ramp[at])
             return Limit.RAMP if on_ramp else Limit.CHARGE
-    if any(each.end_charge_fraction < question.settings.reserve_fraction for each in machines):
+    if any(each.end_charge_fraction < question.settings.reserve_fraction - _ROUNDING for each in machines):
         return Limit.CHARGE
     if dry_at_s > question.window_s or _late_areas(on_clock, dry_s):
         return Limit.CLOCK

@@ -24,6 +24,8 @@ DOING = {
 # Up to here a charger gives its full current; above, an hour at the socket brings less and less.
 FULL_CURRENT_BELOW_FRACTION = 0.8
 SHORTEST_BREAK_S = 300.0
+# The least that a break brings of the charge, and the steps in which it is lengthened.
+_LEAST_BROUGHT_FRACTION, _STEP_FRACTION = 0.05, 0.02
 # Turns and short hops belong to the block on the night line.
 SHORTEST_MOVE_S = 60.0
 SECONDS_PER_H = 3600.0
@@ -172,8 +174,9 @@ def with_charging(
 ) -> Timed:
     """The same with one charging break where the pack would not last and a stop has a socket.
 
-    The break goes to the last such stop that the pack still reaches, since an emptier pack takes the full current;
-    it is as long as the missing charge asks for, and no longer than there is time.
+    The break goes to the last such stop that the pack still reaches with the reserve in it, or else with less, since
+    an emptier pack takes the full current. It is as long as the missing charge asks for, longer where the lock-out
+    would still act, and no longer than there is time.
 
     Parameters
     ----------
@@ -196,22 +199,29 @@ def with_charging(
     places = np.flatnonzero(at_socket & reached & (first.spent.charge_fraction < FULL_CURRENT_BELOW_FRACTION))
     if not len(places):
         return first
-    at = int(places[-1])
-    read_ah = float(np.asarray(pack.wells.read_ah))
+    # What must be left at the end is better never touched on the way.
+    spared = places[first.spent.charge_fraction[places] >= reserve_fraction]
+    at = int(spared[-1] if len(spared) else places[-1])
+    hours_a_fraction = float(np.asarray(pack.wells.read_ah)) / machine.charger.main_a
     room = FULL_CURRENT_BELOW_FRACTION - float(first.spent.charge_fraction[at])
-    missing_ah = min(max(short, 0.05), room) * read_ah
-    break_s = min(missing_ah / machine.charger.main_a * SECONDS_PER_H, spare_s)
-    if break_s < SHORTEST_BREAK_S:
-        return first
-    return timed(
-        first.row,
-        pack,
-        holds=holds,
-        closings=closings,
-        dry_s=dry_s,
-        break_after=int(first.leg_of[at]),
-        break_s=break_s,
-    )
+    missing = max(short, _LEAST_BROUGHT_FRACTION)
+    while True:
+        break_s = max(min(missing, room) * hours_a_fraction * SECONDS_PER_H, SHORTEST_BREAK_S)
+        if break_s > spare_s and spare_s < SHORTEST_BREAK_S:
+            return first
+        found = timed(
+            first.row,
+            pack,
+            holds=holds,
+            closings=closings,
+            dry_s=dry_s,
+            break_after=int(first.leg_of[at]),
+            break_s=min(break_s, spare_s),
+        )
+        # Under load the lock-out may act while there is still charge: then it takes more of it.
+        if found.spent.cause is StopCause.WORK_DONE or missing >= room or break_s >= spare_s:
+            return found
+        missing += _STEP_FRACTION
 
 
 def machine_shift(number: int, found: Timed, dry_s: float) -> MachineShift:
