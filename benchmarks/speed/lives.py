@@ -25,7 +25,8 @@ LEAST_BELIEFS_PER_S = 500
 
 def plain_belief(lives: tuple[PartLife, ...]) -> float:
     """The same weights curve by curve and part by part, summed up."""
-    shapes, scales_h = prior_grid(PRIOR, lives)
+    grid = prior_grid(PRIOR, lives)
+    shapes, scales_h = grid.shapes_ratio, grid.scales_h
     total = 0.0
     before = log_prior_ratio(PRIOR, shapes, scales_h)
     for row, shape in enumerate(shapes):

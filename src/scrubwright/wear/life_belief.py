@@ -56,6 +56,22 @@ class LifePrior:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LifeGrid:
+    """The Weibull curves that are weighed: every shape with every scale.
+
+    Parameters
+    ----------
+    shapes_ratio
+        Shapes, evenly spaced in their logarithm, shape (s,).
+    scales_h
+        Scales, evenly spaced in their logarithm [h], shape (e,).
+    """
+
+    shapes_ratio: FloatArray
+    scales_h: FloatArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LifeBelief:
     """How likely every Weibull curve of a grid is.
 
@@ -140,7 +156,8 @@ def belief(lives: Sequence[PartLife], prior: LifePrior) -> LifeBelief:
     **Source** Bayes' rule on a grid, ours; see docs/explanation/part-lives.md (checked in
     tests/worked/test_wear_life_numbers.py; how often its bands hold in benchmarks/quality/lives.py).
     """
-    shapes, scales_h = prior_grid(prior, lives)
+    grid = prior_grid(prior, lives)
+    shapes, scales_h = grid.shapes_ratio, grid.scales_h
     for _ in range(3):
         weights = _weights(lives, prior, shapes, scales_h)
         finer_shapes = _closer(shapes, weights.sum(axis=1))
@@ -154,16 +171,15 @@ def belief(lives: Sequence[PartLife], prior: LifePrior) -> LifeBelief:
     return LifeBelief(shapes_ratio=shapes, scales_h=scales_h, weights_fraction=weights, prior=prior, ends=ends)
 
 
-def prior_grid(prior: LifePrior, lives: Sequence[PartLife] = ()) -> tuple[FloatArray, FloatArray]:
-    """Shapes, and scales [h], that a belief begins with: wide enough for the prior and for the records.
-
-    **Source** ours.
-    """
+def prior_grid(prior: LifePrior, lives: Sequence[PartLife] = ()) -> LifeGrid:
+    """The grid that a belief begins with: wide enough for the prior and for the records."""
     reach = REACH_SD * prior.life_sd_ratio
     centre = math.log(prior.life_h)
     ages = [math.log(life.run_h) for life in lives]
     low, high = min([centre - reach, *ages]), max([centre + reach, *(age + 1.0 for age in ages)])
-    return np.geomspace(LEAST_SHAPE, MOST_SHAPE, SHAPES), np.exp(np.linspace(low, high, SCALES))
+    return LifeGrid(
+        shapes_ratio=np.geomspace(LEAST_SHAPE, MOST_SHAPE, SHAPES), scales_h=np.exp(np.linspace(low, high, SCALES))
+    )
 
 
 def log_prior_ratio(prior: LifePrior, shapes_ratio: FloatArray, scales_h: FloatArray) -> FloatArray:
@@ -250,19 +266,12 @@ def told_gone_by(known: LifeBelief, gone_fraction: float = 0.1) -> Sourced:
     )
 
 
-def weighed(log_weights: FloatArray) -> FloatArray:
-    """Chances that add up to 1, from their logarithms.
-
-    **Source** identity.
-    """
-    weights: FloatArray = np.exp(log_weights - log_weights.max())
-    weights /= weights.sum()
-    return weights
-
-
 def _weights(lives: Sequence[PartLife], prior: LifePrior, shapes: FloatArray, scales_h: FloatArray) -> FloatArray:
     told = log_prior_ratio(prior, shapes, scales_h)
-    return weighed(told + log_likelihood_ratio(lives, shapes, scales_h) if lives else told)
+    told += log_likelihood_ratio(lives, shapes, scales_h)
+    weights: FloatArray = np.exp(told - told.max())
+    weights /= weights.sum()
+    return weights
 
 
 def _closer(values: FloatArray, weights: FloatArray) -> FloatArray:

@@ -76,7 +76,8 @@ def pooled_prior(groups: Sequence[PartGroup], prior: LifePrior) -> LifePrior:
     told = [group for group in groups if group.lives]
     if len(told) < LEAST_GROUPS:
         return prior
-    shapes, scales_h = prior_grid(prior, [life for group in told for life in group.lives])
+    grid = prior_grid(prior, [life for group in told for life in group.lives])
+    shapes, scales_h = grid.shapes_ratio, grid.scales_h
     likelihoods = np.stack([log_likelihood_ratio(group.lives, shapes, scales_h) for group in told])
     likelihoods -= likelihoods.max(axis=(1, 2), keepdims=True)
 
