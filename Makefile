@@ -48,12 +48,14 @@ bench: $(VENV)/.outside  ## Measure speed and quality against bounds and a naive
 	$(BIN)/python -m benchmarks.quality
 	$(BIN)/python -m benchmarks.quality.health
 	$(BIN)/python -m benchmarks.quality.shift_chance
+	$(BIN)/python -m benchmarks.quality.lives
 	$(BIN)/python -m benchmarks.speed
 	$(BIN)/python -m benchmarks.speed.discharge
 	$(BIN)/python -m benchmarks.speed.health
 	$(BIN)/python -m benchmarks.speed.charging
 	$(BIN)/python -m benchmarks.speed.shift
 	$(BIN)/python -m benchmarks.speed.shift_chance
+	$(BIN)/python -m benchmarks.speed.lives
 
 docs: $(VENV)/.dev  ## Write the reference pages and build docs/ into build/docs
 	$(BIN)/python docs/reference_pages.py
