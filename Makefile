@@ -48,6 +48,8 @@ bench: $(VENV)/.outside  ## Measure speed and quality against bounds and a naive
 	$(BIN)/python -m benchmarks.quality
 	$(BIN)/python -m benchmarks.quality.health
 	$(BIN)/python -m benchmarks.quality.shift_chance
+	$(BIN)/python -m benchmarks.quality.shift_charging
+	$(BIN)/python -m benchmarks.quality.wet_floor
 	$(BIN)/python -m benchmarks.quality.lives
 	$(BIN)/python -m benchmarks.speed
 	$(BIN)/python -m benchmarks.speed.discharge
