@@ -1,6 +1,7 @@
 """A route over part of a floor that was planned before: what is left, or what is kept, in a new order."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -77,14 +78,14 @@ def route_again(
     return _told_again(route, plate, service, replace(night, net=net, tours=tours), net, start, used_l)
 
 
-def route_by_sockets(route: RouteAnswer, plate: Plate) -> RouteAnswer | None:
-    """The route in the same order of lanes with all its stops at drains that have a socket.
+def route_by_sockets(route: RouteAnswer, plate: Plate, stages: Stages) -> RouteAnswer | None:
+    """The route in nearly the same order of lanes with all its stops at drains that have a socket.
 
     None where there is no such drain, or no other.
 
     Parameters
     ----------
-    route, plate
+    route, plate, stages
         As in `route_again`.
     """
     night = route.night
@@ -97,9 +98,11 @@ def route_by_sockets(route: RouteAnswer, plate: Plate) -> RouteAnswer | None:
     ]
     if night is None or not reached or len(reached) == len(named.drains):
         return None
-    service = service_of(named, plate, vehicle_of(plate, route.overlap_m), tanks_of(plate))
+    vehicle = vehicle_of(plate, route.overlap_m)
+    service = service_of(named, plate, vehicle, tanks_of(plate))
     net = by_drains(night.net, reached, service)
-    tours = tuple(tour_of(tour.entries, net.links) for tour in night.tours)
+    stops_moved = [tour_of(tour.entries, net.links) for tour in night.tours]
+    tours = _kept_dry(stops_moved, night, net, vehicle, stages)
     found = _told_again(route, plate, service, replace(night, tours=tours), net)
     # The lanes are all there, so that what is proved of them holds for this way too.
     least_s = route.lower_bound_s
@@ -191,19 +194,32 @@ def _tours(
         if any(lane.second for lane in lanes):
             whole = with_second_passes(whole, lanes, net.links, work_s, stages.contact_s)
         found.append(tour_of(whole.entries, net.links, start=start, used_l=used_l))
+    return _kept_dry(found, night, net, vehicle, stages, start, used_l)
+
+
+def _kept_dry(
+    tours: Sequence[Tour],
+    night: Night,
+    net: Network,
+    vehicle: Vehicle,
+    stages: Stages,
+    start: int = 1,
+    used_l: float = 0.0,
+) -> tuple[Tour, ...]:
+    """The tours bent for less wet floor."""
     if not stages.dry_s > 0:
-        return tuple(found)
+        return tuple(tours)
     weighed = WetNight(
         net=net,
         tracks=Tracks(net, vehicle.deck_width_m, stages.dry_s),
         areas=night.lanes.areas,
         stages=stages,
-        penalty_s=penalty_s,
-        lane_s=work_s,
+        penalty_s=night.beside.penalty_s(),
+        lane_s=np.array([0.0, *(lane.line.length / vehicle.working_speed_m_per_s for lane in net.lanes)]),
         start=start,
         used_l=used_l,
     )
-    return tuple(drier_tour(tour, weighed, trials=MOST_TRIALS) for tour in found)
+    return tuple(drier_tour(tour, weighed, trials=MOST_TRIALS) for tour in tours)
 
 
 def _starting_from(links: Links, whole: Links, ends: NDArray[np.intp], start: int) -> Links:

@@ -113,7 +113,8 @@ def shift_planned(
     packs = [pack_tonight(machine) for machine in question.machines]
     on_clock = _all_on_clock(question, plate, packs, route, dry_s)
     short = _shortness(question, on_clock)
-    by_sockets = route_by_sockets(route, plate) if short and settings.charge_on_the_way else None
+    stages = stages_of(floor, question, dry_s[1])
+    by_sockets = route_by_sockets(route, plate, stages) if short and settings.charge_on_the_way else None
     if by_sockets is not None:
         again = _all_on_clock(question, plate, packs, by_sockets, dry_s)
         if _shortness(question, again) < short:

@@ -24,21 +24,14 @@ def wet_cautions(route: RouteAnswer, dry_s: float) -> tuple[Caution, ...]:
         for crossing in wet_crossings(each.legs, route.deck_width_m, dry_s):
             number = _block_after(each, crossing.leg)
             wet_m[number] = wet_m.get(number, 0.0) + crossing.crossed_m
-        area_of = {block.number: block.area for block in each.blocks}
-        found += [
-            _caution(number, area_of[number], crossed_m)
-            for number, crossed_m in wet_m.items()
-            if crossed_m >= _LEAST_TOLD_M
-        ]
+        found += [_caution(number, crossed_m) for number, crossed_m in wet_m.items() if crossed_m >= _LEAST_TOLD_M]
     return tuple(found)
 
 
-def _caution(block: int, area: str, wet_m: float) -> Caution:
+def _caution(block: int, wet_m: float) -> Caution:
     told = Sentence(
-        "Block {block}, {area}: {wet_m} of the way there, or home, is still wet, and no better order was found. Drive "
-        "slowly and straight.",
-        block=block,
-        area=area,
+        "{wet_m} of the way to this block, or home from it, is still wet: no better order was found. Drive slowly and "
+        "straight.",
         wet_m=wet_m,
     )
     return Caution(told=told, bites=Bites.BLOCKS, blocks=(block,))
