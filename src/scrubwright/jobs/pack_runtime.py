@@ -1,6 +1,7 @@
 """How long the pack lasts: by its own log first, by its rate table beside it."""
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -216,6 +217,8 @@ def _estimate(middle_h: float, low_h: float, high_h: float, detail: Sentence) ->
     )
 
 
+# The fit takes longer than a drawn shift's work, and a shift asks for the same pack again and again.
+@lru_cache(maxsize=64)
 def pack_model(pack: Pack, resistance_ohm: float | None = None) -> tuple[Wells, VoltageCurve]:
     """Wells and voltage curve of a lead-acid pack from its rate table.
 

@@ -72,7 +72,7 @@ def changes_for(
         # Once something lighter makes it fit, a heavier change that needs another way is not worth the wait.
         if candidate.way is not _Way.SAME and any(_fits(each) and each.pain < candidate.pain for each in found):
             continue
-        if candidate.way is _Way.ANEW and not _could_help(planned, same_chance(), samples):
+        if candidate.way is _Way.ANEW and not could_help(planned, same_chance(), samples):
             continue
         change = _planned(candidate, answer, same_chance, samples)
         if change is not None and change.chance_fraction > answer.chance.chance_fraction + LEAST_GAIN_FRACTION:
@@ -80,10 +80,17 @@ def changes_for(
     return tuple(sorted(found, key=_rank)[:MOST_TOLD])
 
 
-def _could_help(planned: Planned, rng: np.random.Generator, samples: int) -> bool:
+def could_help(planned: Planned, rng: np.random.Generator, samples: int) -> bool:
     """Whether lanes laid anew could help at all: were all work shorter by twice what a wider pitch saves.
 
     Laying lanes is by far the slowest thing that a change asks for, and a shift far out of reach is common.
+
+    Parameters
+    ----------
+    planned, samples
+        As in `changes_for`.
+    rng
+        That begins as the shift's own did.
     """
     answer = planned.answer
     question, width_m = answer.question, answer.question.machines[0].plate.deck.scrub_width_m
