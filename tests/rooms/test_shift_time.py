@@ -78,8 +78,8 @@ def test_a_machine_without_a_charger_takes_no_break(row: LegRow) -> None:
 
 
 def test_a_pack_that_is_worn_out_stops_early(row: LegRow) -> None:
-    # 5 % of 270 Ah for seven minutes of up to 70 A.
-    worn = replace(row, loads=replace(row.loads, machine=replace(row.loads.machine, health_ratio=0.05)))
+    # 2 % of 270 Ah, less a tenth that is gone, for seven minutes of up to 70 A, some 6 Ah.
+    worn = replace(row, loads=replace(row.loads, machine=replace(row.loads.machine, health_ratio=0.02)))
     assert stops_early(worn.loads.machine, on_clock(worn))
     assert not stops_early(row.loads.machine, on_clock(row))
 
