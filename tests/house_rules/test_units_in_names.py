@@ -13,6 +13,7 @@ EDGE_SUFFIXES = ("cm", "deg", "degc", "ft", "gal", "in", "km_per_h", "mm", "perc
 NAMED_BESIDE = {"name", "path"}
 IN_THAT_UNIT = {"value", "low", "high"}
 EXEMPT = {
+    "catalogue/checks.py Measured.is_good(baseline)": "in the unit of the reading beside it",
     "cli/typed.py numbers": "as a person types them; the caller names the unit",
     "machine/ranges.py Range.least": "in the unit of the figure that RANGES lists it for",
     "machine/ranges.py Range.most": "in the unit of the figure that RANGES lists it for",

@@ -193,6 +193,15 @@ class Option(StrEnum):
     OVERHEAD_GUARD = "overhead guard"
     SEAT_BELT = "seat belt"
     ECONOMY_SETTING = "economy setting"
+    INSPECTION_DOME = "inspection dome"
+    ONBOARD_CHARGER = "on-board charger"
+    HYDRAULICS = "hydraulics"
+    AIR_TYRES = "air tyres"
+    WARNING_LIGHTS = "warning lights"
+    REVERSE_ALARM = "reverse alarm"
+    LEVEL_GAUGE_TUBE = "level gauge tube"
+    CHARGE_COUNTER = "charge counter"
+    FIRE_EXTINGUISHER = "fire extinguisher"
 
 
 class Counts(StrEnum):

@@ -1,9 +1,9 @@
 """A sentence with its numbers still in it, so that each reader gets their own language and units."""
 
 import string
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Union
+from typing import Self, Union
 
 Value = Union[str, int, float, "Sentence", tuple["Sentence", ...]]
 
@@ -24,10 +24,26 @@ class Sentence:
 
     template: str
     values: tuple[tuple[str, Value], ...] = field(default=())
+    translations: tuple[tuple[str, str], ...] = field(default=())
 
     def __init__(self, template: str, **values: Value) -> None:
         object.__setattr__(self, "template", template)
         object.__setattr__(self, "values", tuple(values.items()))
+        object.__setattr__(self, "translations", ())
+
+    @classmethod
+    def in_languages(cls, tellings: Mapping[str, str], **values: Value) -> Self:
+        """A sentence of data that brings its own languages, by code; "en" is among them.
+
+        Examples
+        --------
+        >>> Sentence.in_languages({"en": "Dry", "es": "Seco"}).template
+        'Dry'
+        """
+        sentence = cls(tellings["en"], **values)
+        others = tuple((code, told) for code, told in tellings.items() if code != "en")
+        object.__setattr__(sentence, "translations", others)
+        return sentence
 
     def told(self, words: Callable[[str], str], number: Callable[[str, float], str]) -> str:
         """The sentence in a reader's words: `words` maps the template, `number` shows a float by its name."""
@@ -41,11 +57,11 @@ class Sentence:
         return self.told(lambda template: template, shown)
 
     def __reduce__(self) -> tuple[object, ...]:
-        return (_rebuilt, (self.template, dict(self.values)))
+        return (_rebuilt, (self.template, dict(self.values), dict(self.translations)))
 
 
-def _rebuilt(template: str, values: dict[str, Value]) -> Sentence:
-    return Sentence(template, **values)
+def _rebuilt(template: str, values: dict[str, Value], translations: dict[str, str]) -> Sentence:
+    return Sentence.in_languages({"en": template, **translations}, **values)
 
 
 def _said(name: str, value: Value, words: Callable[[str], str], number: Callable[[str, float], str]) -> str:

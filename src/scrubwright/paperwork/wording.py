@@ -124,7 +124,8 @@ class Teller:
     def tell(self, sentence: Sentence) -> str:
         """The sentence with its values, in the reader's language and units."""
         said = {name: self._said(name, value) for name, value in sentence.values}
-        return string.Formatter().vformat(self._template(sentence.template), (), said)
+        own = dict(sentence.translations).get(self.language.value)
+        return string.Formatter().vformat(own or self._template(sentence.template), (), said)
 
     def words(self, template: str, **values: Value) -> str:
         """A template of the pages or the terminal, told like a `Sentence`; an enum value is its own template."""
