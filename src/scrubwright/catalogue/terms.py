@@ -102,7 +102,10 @@ class Condition:
 
 def both(first: Condition, second: Condition) -> Condition:
     """Where both conditions hold."""
-    return Condition(kind="all", parts=(first, second))
+    parts = tuple(each for each in (first, second) if each.kind != "term" or each.term is not Term.ALWAYS)
+    if len(parts) < 2:
+        return parts[0] if parts else Condition(kind="term")
+    return Condition(kind="all", parts=parts)
 
 
 def condition(text: str) -> Condition:

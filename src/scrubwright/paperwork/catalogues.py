@@ -21,7 +21,7 @@ Tables = Mapping[str, Any]
 @cache
 def shipped_catalogue() -> Catalogue:
     """The catalogue that ships with the program."""
-    return _catalogue(_shipped_tables(), {})
+    return _catalogue(shipped_tables(), {})
 
 
 def catalogue_with(overlays: Sequence[Path]) -> Catalogue:
@@ -39,7 +39,7 @@ def catalogue_with(overlays: Sequence[Path]) -> Catalogue:
     """
     if not overlays:
         return shipped_catalogue()
-    tables = dict(_shipped_tables())
+    tables = dict(shipped_tables())
     changed: dict[str, tuple[str, ...]] = {}
     for path in overlays:
         over = _with_amounts(content_of(text_of(path), path.name))
@@ -60,7 +60,8 @@ def catalogue_with(overlays: Sequence[Path]) -> Catalogue:
 
 
 @cache
-def _shipped_tables() -> Mapping[str, Tables]:
+def shipped_tables() -> Mapping[str, Tables]:
+    """The tables of the shipped files, by part."""
     folder = files("scrubwright.catalogue") / "parts"
     texts = sorted((paper.name, paper.read_text(encoding="utf-8")) for paper in folder.iterdir())
     parts = [_with_amounts(tomllib.loads(text)) for name, text in texts if name.endswith(".toml")]
