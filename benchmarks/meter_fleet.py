@@ -1,7 +1,8 @@
 """Simulated machines whose true hours are known, with the meter readings that people would have written down of them.
 
-A machine works every day, six, five or three days a week; one in four stands through the holidays of a school. Its pace
-drifts, jumps at times, stands still at times, and for some falls in summer. Its meter rolls over, is replaced, and is mistyped.
+A machine works every day, six, five or three days a week; one in four stands through the holidays of a school.
+Its pace drifts, jumps at times, stands still at times, and for some falls in summer. Its meter rolls over, is
+replaced, and is mistyped.
 """
 
 from dataclasses import dataclass

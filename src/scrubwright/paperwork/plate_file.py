@@ -276,7 +276,8 @@ class PlateFile(Table):
         tuple[Option, ...],
         Sentence(
             "What is fitted: side brush, sweep hopper, on-board dosing, water recycling, second vacuum, "
-            "spray wand, overhead guard, seat belt, economy setting."
+            "spray wand, overhead guard, seat belt, economy setting, inspection dome, on-board charger, hydraulics, "
+            "air tyres, warning lights, reverse alarm, level gauge tube, charge counter, fire extinguisher."
         ),
     ] = Field(default=(), examples=[["side brush", "seat belt"]])
     measured: Annotated[tuple[str, ...], Sentence("Figures that you measured on this machine, as table and key.")] = (
