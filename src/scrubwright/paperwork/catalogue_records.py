@@ -77,6 +77,8 @@ def _caution(table: CautionTable, file: PartFile, changed: Changed) -> Hazardous
 def _check(table: CheckTable, file: PartFile, fits: Condition, changed: Changed) -> Check:
     limits = _limits(table.measure)
     can_stop = table.if_not is Result.STOP or table.stop_when is not None
+    if table.release is not None and not can_stop:
+        raise BadInput('Check "{check}" never stops a machine, so nobody releases it; take release out.', check=table.id)
     return Check(
         identity=table.id,
         part=file.id,
@@ -90,7 +92,7 @@ def _check(table: CheckTable, file: PartFile, fits: Condition, changed: Changed)
         do=_told(table.id, table.do, limits),
         if_not=table.if_not,
         stop_when=_condition(table.id, table.stop_when) if table.stop_when is not None else None,
-        release=table.release if can_stop or table.release is None else _useless_release(table),
+        release=table.release,
         skill=table.skill,
         takes_min=table.minutes,
         protection=table.ppe,
@@ -151,10 +153,6 @@ def _lesson(table: LessonTable, file: PartFile, fits: Condition) -> Lesson:
         steps=steps,
         applies_when=both(fits, _condition(table.id, table.applies_when)),
     )
-
-
-def _useless_release(table: CheckTable) -> None:
-    raise BadInput('Check "{check}" never stops a machine, so nobody releases it; take release out.', check=table.id)
 
 
 def _condition(identity: str, text: str) -> Condition:

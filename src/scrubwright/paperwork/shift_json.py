@@ -136,12 +136,13 @@ def rates_fields(rates: Rates) -> dict[str, Json]:
     fields: dict[str, Json] = {}
     for name in _RATES:
         rate = getattr(rates, name)
-        numbers: dict[str, Json] = {
-            each: number_field(each, getattr(rate, each)) for each in ("sd_ratio", "shift_sd_ratio")
+        fields[name] = {
+            # In full, so that planning the same shift again lays the same lanes in the same order.
+            "factor_ratio": float(rate.factor_ratio),
+            **{each: number_field(each, getattr(rate, each)) for each in ("sd_ratio", "shift_sd_ratio")},
+            "shifts": rate.shifts,
+            "origin": rate.origin.value,
         }
-        # In full, so that planning the same shift again lays the same lanes in the same order.
-        numbers = {"factor_ratio": float(rate.factor_ratio)} | numbers
-        fields[name] = numbers | {"shifts": rate.shifts, "origin": rate.origin.value}
     return fields
 
 
