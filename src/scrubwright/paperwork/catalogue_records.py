@@ -78,7 +78,9 @@ def _check(table: CheckTable, file: PartFile, fits: Condition, changed: Changed)
     limits = _limits(table.measure)
     can_stop = table.if_not is Result.STOP or table.stop_when is not None
     if table.release is not None and not can_stop:
-        raise BadInput('Check "{check}" never stops a machine, so nobody releases it; take release out.', check=table.id)
+        raise BadInput(
+            'Check "{check}" never stops a machine, so nobody releases it; take release out.', check=table.id
+        )
     return Check(
         identity=table.id,
         part=file.id,
