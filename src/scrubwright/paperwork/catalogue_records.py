@@ -3,7 +3,7 @@
 import string
 from collections.abc import Mapping
 
-from scrubwright.catalogue.checks import Check, Grounds, Measured, Result, Seen
+from scrubwright.catalogue.checks import Against, Check, Grounds, Measured, Result, Seen
 from scrubwright.catalogue.parts import (
     Hazardous,
     Lesson,
@@ -180,7 +180,8 @@ def _limits(table: MeasureTable | None) -> dict[str, float]:
     """The numbers that a check's texts may name."""
     if table is None:
         return {}
-    ends = {"at_least_" + table.unit: table.at_least, "at_most_" + table.unit: table.at_most}
+    unit = "ratio" if table.against is Against.BASELINE else table.unit
+    ends = {"at_least_" + unit: table.at_least, "at_most_" + unit: table.at_most}
     return {name: end for name, end in ends.items() if end is not None}
 
 
