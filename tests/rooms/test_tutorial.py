@@ -1,13 +1,13 @@
 """The tutorials do what they say: their commands run, and what they show is what comes out."""
 
-import os
 import re
 import shlex
-import subprocess
-import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+
+from scrubwright.cli.main import main
 
 ROOT = Path(__file__).parents[2]
 TUTORIALS = ROOT / "docs" / "tutorials"
@@ -65,36 +65,47 @@ def not_said(shown: str, said: str, strays: float) -> list[str]:
     return missing
 
 
-def check_session(command: str, shown: str, folder: Path, strays: float) -> None:
-    """Type a command in a folder, and compare what it says with what the page shows."""
+Typed = Callable[[list[str]], tuple[int, str, str]]
+
+
+@pytest.fixture
+def typed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Typed:
+    """Runs a line in a folder that holds the examples: its exit code, what it says, and what it complains of."""
+    (tmp_path / "examples").symlink_to(ROOT / "examples")
+    monkeypatch.chdir(tmp_path)
+    for name in ("LC_ALL", "LC_MESSAGES", "SCRUBWRIGHT_LANGUAGE", "SCRUBWRIGHT_UNITS"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setenv("LANG", "C.UTF-8")
+
+    def run(line: list[str]) -> tuple[int, str, str]:
+        code = main(line)
+        said = capsys.readouterr()
+        return code, said.out, said.err
+
+    return run
+
+
+def check_session(command: str, shown: str, typed: Typed, strays: float) -> None:
+    """Type a command, and compare what it says with what the page shows."""
     program, *line = shlex.split(command)
     assert program == "scrubwright"
-    done = subprocess.run(
-        [sys.executable, "-m", "scrubwright.cli.main", *line],
-        cwd=folder,
-        env={"PATH": os.environ["PATH"], "LANG": "C.UTF-8"},
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    code = REFUSED_CODE if REFUSED in shown else 0
-    assert (command, done.returncode, done.stderr) == (command, code, "")
-    assert (command, not_said(shown, done.stdout, strays)) == (command, [])
+    code, said, complaint = typed(line)
+    assert (command, code, complaint) == (command, REFUSED_CODE if REFUSED in shown else 0, "")
+    assert (command, not_said(shown, said, strays)) == (command, [])
 
 
 @pytest.mark.parametrize("name", sorted(page.name for page in TUTORIALS.glob("*.md")))
-def test_every_command_of_a_tutorial_says_what_the_page_shows(name: str, tmp_path: Path) -> None:
-    (tmp_path / "examples").symlink_to(ROOT / "examples")
-    typed = 0
+def test_every_command_of_a_tutorial_says_what_the_page_shows(name: str, tmp_path: Path, typed: Typed) -> None:
+    commands = 0
     for file, more, block in FENCE.findall((TUTORIALS / name).read_text(encoding="utf-8")):
         if file:
             with (tmp_path / file).open("a" if more else "w", encoding="utf-8") as paper:
                 paper.write(block)
             continue
         for command, shown in sessions(block):
-            check_session(command, shown, tmp_path, STRAYS.get(name, 0.0))
-            typed += 1
-    assert typed >= 5
+            check_session(command, shown, typed, STRAYS.get(name, 0.0))
+            commands += 1
+    assert commands >= 5
 
 
 @pytest.mark.parametrize(
