@@ -6,7 +6,7 @@ import pytest
 
 from scrubwright.battery.acid import (
     ACID_KG_PER_AH,
-    WATER_KG_PER_AH,
+    WATER_MADE_KG_PER_AH,
     acid_fraction,
     acid_mol_per_kg,
     drawn_ah,
@@ -22,7 +22,7 @@ def test_acid_used_and_water_made_by_an_ampere_hour() -> None:
     # One electron for each molecule: 3600 / 96485.332 = 0.0373114 mol.
     # Acid 0.0373114 x 98.079 = 3.6595 g, water 0.0373114 x 18.015 = 0.6722 g.
     assert 1000 * ACID_KG_PER_AH == pytest.approx(3.6595, abs=0.0005)
-    assert 1000 * WATER_KG_PER_AH == pytest.approx(0.6722, abs=0.0005)
+    assert 1000 * WATER_MADE_KG_PER_AH == pytest.approx(0.6722, abs=0.0005)
 
 
 @pytest.mark.parametrize(

@@ -6,11 +6,11 @@ from pathlib import Path
 import pytest
 
 from scrubwright.battery.watering import (
-    WATER_KG_PER_L,
     charge_factor_by_water_ratio,
     water_per_charge,
     watering_interval_cycles,
 )
+from scrubwright.measures.constants import WATER_KG_PER_L
 from tests.rooms.charging_pairs import pack_of
 
 ROWS = list(csv.DictReader((Path(__file__).parent / "battery_watering.csv").read_text(encoding="utf-8").splitlines()))

@@ -5,17 +5,15 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from scrubwright.battery.gravity import WATER_KG_PER_L, Numbers, check_gravity
+from scrubwright.battery.gravity import Numbers, check_gravity
 from scrubwright.measures.checks import check_above_zero, check_zero_or_more
+from scrubwright.measures.constants import MOL_PER_AH, WATER_KG_PER_L, WATER_KG_PER_MOL
 from scrubwright.measures.errors import BadInput, NoAnswer
 
 ACID_KG_PER_MOL = 0.098079
-WATER_KG_PER_MOL = 0.018015
-# Electrons in an ampere-hour: 3600 s over Faraday's constant, exact by the SI of 2019.
-MOL_PER_AH = 3600 / 96485.33212
 # On discharge a cell turns one acid molecule into one of water for each electron.
 ACID_KG_PER_AH = ACID_KG_PER_MOL * MOL_PER_AH
-WATER_KG_PER_AH = WATER_KG_PER_MOL * MOL_PER_AH
+WATER_MADE_KG_PER_AH = WATER_KG_PER_MOL * MOL_PER_AH
 
 # Share of acid by mass, and density at 20 °C [kg/L].
 _AT_20_C = (
@@ -164,7 +162,7 @@ def gravity_after_ah_ratio(start_ratio: float, electrolyte_l: float, drawn_ah: f
     check_above_zero("electrolyte_l", electrolyte_l)
     whole_kg = electrolyte_l * start_ratio * WATER_KG_PER_L
     acid_kg = whole_kg * float(acid_fraction(start_ratio)) - ACID_KG_PER_AH * drawn_ah
-    share = acid_kg / (whole_kg - (ACID_KG_PER_AH - WATER_KG_PER_AH) * drawn_ah)
+    share = acid_kg / (whole_kg - (ACID_KG_PER_AH - WATER_MADE_KG_PER_AH) * drawn_ah)
     if not 0 <= share <= _MOST_SHARE:
         raise NoAnswer(
             "{drawn_ah} cannot go through {electrolyte_l} of electrolyte at {start_ratio}; check how much one cell "
@@ -237,7 +235,7 @@ def electrolyte_by_ah_l(start_ratio: float, end_ratio: float, drawn_ah: float) -
 
 def _ah_for_each_litre(start_ratio: float, end_ratio: float) -> float:
     start, end = float(acid_fraction(start_ratio)), float(acid_fraction(end_ratio))
-    per_ah_kg = ACID_KG_PER_AH - end * (ACID_KG_PER_AH - WATER_KG_PER_AH)
+    per_ah_kg = ACID_KG_PER_AH - end * (ACID_KG_PER_AH - WATER_MADE_KG_PER_AH)
     return start_ratio * WATER_KG_PER_L * (start - end) / per_ah_kg
 
 

@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 from scrubwright.battery.pack import LockOut
 from scrubwright.battery.voltage import VoltageCurve, depth_at_fraction
 from scrubwright.battery.wells import Charge, Floats, Wells, stepped
+from scrubwright.measures.constants import SECONDS_PER_H
 from scrubwright.measures.errors import BadInput
 
-SECONDS_PER_H = 3600.0
 _MOST_STEPS = 40
 _CLOSE_AH = 1e-10
 
@@ -154,7 +154,8 @@ def discharge(wells: Wells, start: Charge, load: Load, guard: Guard | None = Non
             below_h[at], cause[at], went_h[at] = met.below_h, met.cause, met.went_h
             going[at] = met.cause == _DONE
         stop_h += went_h
-        charge = stepped(wells, charge, amperes, went_h)
+        # Where nothing came near its end, the whole step was worked out already.
+        charge = end if going.all() else stepped(wells, charge, amperes, went_h)
         if not going.any():
             break
     return Discharge(stop_h=stop_h, cause=cause, charge=charge)

@@ -4,18 +4,15 @@ import math
 
 from scrubwright.battery.pack import ChargeProfile, Chemistry
 from scrubwright.measures.checks import check_above_zero, check_zero_or_more
+from scrubwright.measures.constants import MOL_PER_AH, WATER_KG_PER_MOL
 from scrubwright.measures.errors import BadInput, OutOfRange
 from scrubwright.measures.units import KELVIN_AT_0_C
 
-# CODATA 2018, exact: elementary charge times Avogadro's number, and the molar gas constant.
-FARADAY_C_PER_MOL = 96485.33212
+# The molar gas constant, CODATA 2018, exact.
 GAS_J_PER_MOL_K = 8.314462618
-# IUPAC 2021 standard atomic weights, abridged: H 1.008, O 15.999.
-WATER_KG_PER_MOL = (2 * 1.008 + 15.999) / 1000
 ATMOSPHERE_PA = 101_325.0
-_SECONDS_PER_H = 3600.0
 # Two electrons split one molecule of water into one of hydrogen and half a one of oxygen.
-_WATER_MOL_PER_AH = _SECONDS_PER_H / (2 * FARADAY_C_PER_MOL)
+_WATER_MOL_PER_AH = MOL_PER_AH / 2
 
 WATER_KG_PER_AH = WATER_KG_PER_MOL * _WATER_MOL_PER_AH
 

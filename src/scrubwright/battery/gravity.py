@@ -5,6 +5,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from scrubwright.measures.constants import WATER_KG_PER_L
 from scrubwright.measures.errors import BadInput, OutOfRange
 from scrubwright.measures.units import KELVIN_AT_0_C
 
@@ -15,8 +16,6 @@ Floats = float | NDArray[np.float64]
 SLOPE_PER_K = 0.0007
 # What a person reads off a float hydrometer strays by this much (common practice).
 HYDROMETER_SD_RATIO = 0.005
-# Of pure water at 25 °C, the temperature that specific gravities are counted from here.
-WATER_KG_PER_L = 0.99705
 LEAST_RATIO, MOST_RATIO = 1.05, 1.35
 COLDEST_K, WARMEST_K = KELVIN_AT_0_C - 20, KELVIN_AT_0_C + 60
 

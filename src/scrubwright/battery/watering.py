@@ -6,12 +6,11 @@ from dataclasses import dataclass
 from scrubwright.battery.gassing import WATER_KG_PER_AH, split_water_kg
 from scrubwright.battery.pack import Chemistry, Pack
 from scrubwright.measures.checks import check_above_zero, check_zero_or_more
+from scrubwright.measures.constants import WATER_KG_PER_L
 from scrubwright.measures.errors import BadInput, NoAnswer
 from scrubwright.measures.provenance import Origin, Sourced
 from scrubwright.measures.sentence import Sentence
 
-# Water at 25 °C.
-WATER_KG_PER_L = 0.99705
 # What dries off with the gas and from the warm pack, as a share of what is split: middle and ends, from memory.
 EVAPORATED_FRACTION, EVAPORATED_LOW_FRACTION, EVAPORATED_HIGH_FRACTION = 0.15, 0.10, 0.20
 # An eighth of an inch, as two makers' watering guides have it.

@@ -58,15 +58,6 @@ class CellView:
         """What the spread asks for; None where the cells cannot be compared."""
         return self.grid.state if self.grid is not None and self.is_after_charge else None
 
-    @property
-    def believed_ratio(self) -> tuple[float, ...]:
-        """The gravities that are not in doubt."""
-        return tuple(
-            gravity
-            for number, gravity in enumerate(self.gravities_ratio, 1)
-            if gravity is not None and number not in self.doubtful
-        )
-
 
 def cell_view(question: PackQuestion) -> CellView | None:
     """The cells at the last hydrometer visit after a charge; None where no gravity was read of this pack.

@@ -9,10 +9,10 @@ from numpy.typing import NDArray
 from scipy.special import gammaincinv, ndtri
 from scipy.stats import poisson, qmc
 
-from scrubwright.battery.discharge import SECONDS_PER_H
 from scrubwright.jobs.shift_loads import LegLoads, LoadKind
 from scrubwright.jobs.shift_question import Rate
 from scrubwright.measures.checks import check_above_zero, check_zero_or_more
+from scrubwright.measures.constants import SECONDS_PER_H
 from scrubwright.measures.errors import BadInput
 
 # Independent scramblings of the points; how far they lie apart tells the error of their mean.

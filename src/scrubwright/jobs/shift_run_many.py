@@ -6,11 +6,11 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from scrubwright.battery.discharge import SECONDS_PER_H
 from scrubwright.jobs.shift_draws import MachineDraws
 from scrubwright.jobs.shift_loads import LegLoads, LoadKind
 from scrubwright.jobs.shift_packs import packs_of
 from scrubwright.jobs.shift_waits import waits_of, without_waits
+from scrubwright.measures.constants import SECONDS_PER_H
 
 # A hair over a whole number of tanks is rounding, not another tank.
 _ROUNDING_TANKS = 1e-9
