@@ -5,8 +5,9 @@ from typing import Any
 
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.charging_file import ASKED_OF_SOME, ChargingFile
-from scrubwright.paperwork.toml_paper import blank_file, file_schema, keys_table
+from scrubwright.paperwork.toml_paper import Paper, blank_file, counted_by_range, file_schema, keys_table
 
+_PAPER = Paper(root=ChargingFile, counted=counted_by_range(ChargingFile), sometimes=ASKED_OF_SOME)
 _FOREWORD = (
     Sentence("Which machines charge tonight, and on which circuits."),
     Sentence(
@@ -30,12 +31,12 @@ def blank_charging(tell: Callable[[Sentence], str]) -> str:
     tell
         Says a sentence in the reader's language, e.g. `Teller.tell`.
     """
-    return blank_file(ChargingFile, _FOREWORD, tell, ASKED_OF_SOME)
+    return blank_file(_PAPER, _FOREWORD, tell)
 
 
 def charging_file_schema() -> dict[str, Any]:
     """The JSON Schema of the charging file, once its TOML is read."""
-    schema = file_schema(ChargingFile, "Charging of several machines in one night")
+    schema = file_schema(_PAPER, "Charging of several machines in one night")
     by_hand = {"required": ["mains_a", "charge_h"]}
     by_pack = {"required": ["pack", "charge_left_percent"]}
     schema["$defs"]["MachineTable"]["anyOf"] = [by_hand, by_pack]
@@ -44,4 +45,4 @@ def charging_file_schema() -> dict[str, Any]:
 
 def charging_keys_as_markdown() -> str:
     """Every key of the charging file as a table for the reference page."""
-    return keys_table(ChargingFile, ASKED_OF_SOME)
+    return keys_table(_PAPER)

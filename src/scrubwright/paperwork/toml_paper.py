@@ -1,10 +1,8 @@
-"""What a TOML file may hold, on paper: a blank to fill in, a JSON Schema, a table of its keys, and what to mend.
-
-For files whose keys carry their range beside their meaning, as in `charging_file`.
-"""
+"""What a TOML file may hold, on paper: a blank to fill in, a JSON Schema, a table of its keys, and what to mend."""
 
 import textwrap
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from pydantic.fields import FieldInfo
@@ -12,7 +10,7 @@ from pydantic.fields import FieldInfo
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.figure_ranges import range_of
 from scrubwright.paperwork.text_columns import wrapped
-from scrubwright.paperwork.toml_keys import Table, entries, inner_tables, meaning_of, table_in
+from scrubwright.paperwork.toml_keys import Table, entries, inner_tables, joined, meaning_of, table_in
 from scrubwright.paperwork.wording import Teller
 
 WIDTH = 96
@@ -21,51 +19,114 @@ SCHEMA_DIALECT = "https://json-schema.org/draft/2020-12/schema"
 Tell = Callable[[Sentence], str]
 
 
-def blank_file(root: type[Table], foreword: Sequence[Sentence], tell: Tell, sometimes: Collection[str] = ()) -> str:
-    """A file to fill in, each key with what it means, its unit, its range and an example.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Counted:
+    """What a plain number under the key `name` is counted in, and from where to where it may be."""
+
+    name: str
+    unit: Sentence
+    low: float
+    high: float
+
+    @property
+    def ends(self) -> tuple[str, str]:
+        """Both ends as they are written."""
+        return f"{self.low:g}", f"{self.high:g}"
+
+
+def counted_by_range(root: type[Table]) -> dict[str, Counted]:
+    """How the numbers of a file are counted whose keys carry their range beside their meaning, as `charging_file`."""
+    ranges = {joined(table, key): range_of(field) for table, key, field in entries(root)}
+    return {
+        path: Counted(name=path, unit=each.kind.words, low=each.low, high=each.high)
+        for path, each in ranges.items()
+        if each
+    }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Paper:
+    """What a kind of file is told by.
 
     Parameters
     ----------
     root
         The table that the whole file is.
+    counted
+        How the number under each key is counted, by the key with its table; other keys hold words.
+    sometimes
+        Keys, with their table, that are asked only where something else is so; their meaning tells when.
+    """
+
+    root: type[Table]
+    counted: Mapping[str, Counted]
+    sometimes: Collection[str] = ()
+
+    def heading(self, table: str) -> str:
+        """The line that begins a table."""
+        repeated = {path for path, field, _ in inner_tables(self.root) if "tuple" in str(field.annotation)}
+        return f"[[{table}]]" if table in repeated else f"[{table}]"
+
+    def left_out(self, path: str, field: FieldInfo) -> str:
+        """What leaving a key out means."""
+        if path in self.sometimes:
+            return "asked in some cases"
+        if not field.is_required():
+            value = _filled_in(field)
+            return "may be" if value is None else f"{value:g} is taken"
+        table = path.rpartition(".")[0]
+        optional = [name for name, inner, _ in inner_tables(self.root) if not inner.is_required()]
+        return (
+            "asked where the table is given"
+            if any(f"{table}.".startswith(f"{name}.") for name in optional)
+            else "asked"
+        )
+
+
+def blank_file(paper: Paper, foreword: Sequence[Sentence], tell: Tell) -> str:
+    """A file to fill in, each key with what it means, its unit, its range and an example.
+
+    Parameters
+    ----------
+    paper
+        The kind of file.
     foreword
         What stands at its top.
     tell
         Says a sentence in the reader's language, e.g. `Teller.tell`.
-    sometimes
-        Keys, with their table, that are asked only where something else is so; their meaning tells when.
     """
     lines = [line for sentence in foreword for line in _remark(tell(sentence))]
-    lines += _blank_table(root, "", tell, _Asked(root, sometimes), is_used=True)
+    lines += _blank_table(paper, paper.root, "", tell, is_used=True)
     return "\n".join(lines) + "\n"
 
 
-def file_schema(root: type[Table], title: str) -> dict[str, Any]:
+def file_schema(paper: Paper, title: str) -> dict[str, Any]:
     """The JSON Schema of a file, once its TOML is read."""
+    root = paper.root
     schema = root.model_json_schema()
-    for table in _tables(root):
+    for name, table in (("", root), *((name, table) for name, _, table in inner_tables(root))):
         part = schema if table is root else schema["$defs"][table.__name__]
         for key, field in table.model_fields.items():
-            part["properties"][key] = _property(part["properties"][key], field)
+            counted = paper.counted.get(joined(name, key))
+            part["properties"][key] = _property(part["properties"][key], field, counted)
     return {"$schema": SCHEMA_DIALECT, **schema, "title": title}
 
 
-def keys_table(root: type[Table], sometimes: Collection[str] = ()) -> str:
+def keys_table(paper: Paper) -> str:
     """Every key of a file as a Markdown table for its reference page."""
-    asked = _Asked(root, sometimes)
     rows = [
         "| Table | Key | Counted in | Range | If left out | What it is, and where to find it |",
         "|---|---|---|---|---|---|",
     ]
-    for table, key, field in entries(root):
-        path = f"{table}.{key}" if table else key
-        allowed = range_of(field)
+    for table, key, field in entries(paper.root):
+        path = joined(table, key)
+        counted = paper.counted.get(path)
         cells = (
-            f"`{asked.heading(table)}`" if table else "",
+            f"`{paper.heading(table)}`" if table else "",
             f"`{key}`",
-            str(allowed.kind.words) if allowed else "",
-            " to ".join(allowed.ends) if allowed else "",
-            asked.left_out(path, field),
+            str(counted.unit) if counted else "",
+            " to ".join(counted.ends) if counted else "",
+            paper.left_out(path, field),
             str(meaning_of(field)),
         )
         rows.append("| " + " | ".join(cells) + " |")
@@ -94,36 +155,13 @@ def problems_text(file: str, wrong: Sequence[Sentence], missing: Sequence[Senten
     return "\n\n".join(parts) + "\n"
 
 
-class _Asked:
-    """Which keys of a file must be given, which may be, and which of its tables repeat."""
-
-    def __init__(self, root: type[Table], sometimes: Collection[str]) -> None:
-        self.sometimes = sometimes
-        self._root = root
-        self._repeated = {path for path, field, _ in inner_tables(root) if "tuple" in str(field.annotation)}
-
-    def heading(self, table: str) -> str:
-        return f"[[{table}]]" if table in self._repeated else f"[{table}]"
-
-    def left_out(self, path: str, field: FieldInfo) -> str:
-        table = path.rpartition(".")[0]
-        if path in self.sometimes:
-            return "asked in some cases"
-        if not field.is_required():
-            return "may be"
-        is_asked = not table or self._root.model_fields[table.partition(".")[0]].is_required()
-        return "asked" if is_asked else "asked where the table is given"
+def _filled_in(field: FieldInfo) -> float | None:
+    """The number that is taken where a key is left out."""
+    value = field.default
+    return value if isinstance(value, int | float) and not isinstance(value, bool) else None
 
 
-def _tables(table: type[Table]) -> Iterator[type[Table]]:
-    yield table
-    for field in table.model_fields.values():
-        inner = table_in(field.annotation)
-        if inner is not None:
-            yield from _tables(inner)
-
-
-def _property(given: dict[str, Any], field: FieldInfo) -> dict[str, Any]:
+def _property(given: dict[str, Any], field: FieldInfo, counted: Counted | None) -> dict[str, Any]:
     """A key in the schema: what it means, its range, and no "null", which TOML does not have."""
     shape = dict(given)
     if "anyOf" in shape:
@@ -133,33 +171,33 @@ def _property(given: dict[str, Any], field: FieldInfo) -> dict[str, Any]:
     shape.pop("title", None)
     if meaning := str(meaning_of(field)):
         shape["description"] = meaning
-    if allowed := range_of(field):
-        shape |= {"minimum": allowed.low, "maximum": allowed.high}
+    if counted:
+        shape |= {"minimum": counted.low, "maximum": counted.high}
     return shape
 
 
-def _blank_table(table: type[Table], name: str, tell: Tell, asked: _Asked, *, is_used: bool) -> list[str]:
+def _blank_table(paper: Paper, table: type[Table], name: str, tell: Tell, *, is_used: bool) -> list[str]:
     lines: list[str] = []
     for key, field in table.model_fields.items():
-        path = f"{name}.{key}" if name else key
+        path = joined(name, key)
         inner = table_in(field.annotation)
         if inner is None:
-            lines += ["", *_blank_entry(path, key, field, tell, asked, is_used=is_used)]
+            lines += ["", *_blank_entry(paper, path, key, field, tell, is_used=is_used)]
             continue
         inner_used = is_used and field.is_required()
-        lines += ["", "", *_remark(tell(meaning_of(field))), ("" if inner_used else "#") + asked.heading(path)]
-        lines += _blank_table(inner, path, tell, asked, is_used=inner_used)
+        lines += ["", "", *_remark(tell(meaning_of(field))), ("" if inner_used else "#") + paper.heading(path)]
+        lines += _blank_table(paper, inner, path, tell, is_used=inner_used)
     return lines
 
 
-def _blank_entry(path: str, key: str, field: FieldInfo, tell: Tell, asked: _Asked, *, is_used: bool) -> list[str]:
+def _blank_entry(paper: Paper, path: str, key: str, field: FieldInfo, tell: Tell, *, is_used: bool) -> list[str]:
     example = _toml(field.examples[0]) if field.examples else ""
     lines = _remark(tell(meaning_of(field)))
-    if allowed := range_of(field):
-        least, most = allowed.ends
+    if counted := paper.counted.get(path):
+        least, most = counted.ends
         sentence = Sentence(
             "In {unit}, from {least} to {most}; for instance {example}.",
-            unit=allowed.kind.words,
+            unit=counted.unit,
             least=least,
             most=most,
             example=example,
@@ -169,7 +207,10 @@ def _blank_entry(path: str, key: str, field: FieldInfo, tell: Tell, asked: _Aske
     lines += _remark(tell(sentence))
     if field.is_required():
         return [*lines, f'{"" if is_used else "#"}{key} = ""']
-    if path not in asked.sometimes:
+    value = _filled_in(field)
+    if value is not None:
+        lines += _remark(tell(Sentence("May be left out; {value} is taken then.", value=f"{value:g}")))
+    elif path not in paper.sometimes:
         lines += _remark(tell(Sentence("May be left out.")))
     return [*lines, f"#{key} = {example}"]
 
