@@ -1,14 +1,11 @@
 """The route page in a real browser: it plays, fits a phone, can be read, and asks nobody for anything."""
 
 from dataclasses import replace
-from pathlib import Path
 from statistics import median
-from typing import Any
 
 import numpy as np
 import pypdfium2
 import pytest
-from playwright.sync_api import Page
 from shapely import MultiPolygon, box
 
 from scrubwright.jobs.route_answer import Block, Lane, LaneKind, Pattern, RouteAnswer
@@ -17,44 +14,14 @@ from scrubwright.measures.units import UnitSystem
 from scrubwright.paperwork.route_page import route_page
 from scrubwright.paperwork.wording import Language, Teller
 from tests.browser.conftest import Opened
+from tests.browser.night_pages import DARK, GROUND, TINT, faults, seek, shown_time, sticks_out, unfold, until_time
 from tests.rooms.hall_answer import Night, hall_answer
 
-AXE = Path(__file__).parent / "vendor" / "axe.min.js"
 SPANISH = Teller(language=Language.SPANISH, system=UnitSystem.US)
-SEEK = """time => {
-  const slider = document.getElementById('time');
-  slider.value = time;
-  slider.dispatchEvent(new Event('input'));
-}"""
-# The tint below a floor point [m], as the canvas holds it: red, green, blue, alpha.
-TINT = """([x, y]) => {
-  const [svg, canvas] = [document.querySelector('.plan'), document.getElementById('tint')];
-  const at = new DOMPoint(x + 1.5, 26 + 1.5 - y).matrixTransform(svg.getScreenCTM());
-  const box = canvas.getBoundingClientRect();
-  const dots = canvas.width / box.width;
-  return [...canvas.getContext('2d').getImageData((at.x - box.left) * dots, (at.y - box.top) * dots, 1, 1).data];
-}"""
 
 
 def english_page(answer: RouteAnswer | None = None) -> str:
     return route_page(answer or hall_answer(), Teller())
-
-
-def seek(page: Page, time_s: float) -> None:
-    page.evaluate(SEEK, time_s)
-
-
-def shown_time(page: Page) -> float:
-    return float(page.evaluate("Number(document.getElementById('time').value)"))
-
-
-def until_time(page: Page, time_s: float) -> None:
-    # The page's own policy forbids the evaluated strings of wait_for_function.
-    for _ in range(200):
-        if shown_time(page) >= time_s:
-            return
-        page.wait_for_timeout(50)
-    pytest.fail(f"the time never came to {time_s} s")
 
 
 def lane_end_s(answer: RouteAnswer, number: int) -> float:
@@ -222,22 +189,11 @@ def test_where_motion_is_unwelcome_time_moves_in_steps(opened: Opened) -> None:
 
 
 @pytest.mark.parametrize("teller", [Teller(), SPANISH], ids=["en", "es"])
-@pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("wide", [360, 390, 768, 1440])
-def test_nothing_sticks_out_sideways_and_every_target_fits_a_glove(
-    opened: Opened, teller: Teller, scheme: str, wide: int
-) -> None:
-    page = opened(route_page(hall_answer(), teller), wide=wide, scheme=scheme)
-    for each in page.locator("summary").all():
-        each.click()
-    assert page.evaluate("document.documentElement.scrollWidth") <= wide
-    small = page.evaluate(
-        """[...document.querySelectorAll('button, summary, input, select')].filter(each => {
-          const box = each.getBoundingClientRect();
-          return box.width > 0 && (box.width < 48 || box.height < 48);
-        }).map(each => each.outerHTML.slice(0, 80))"""
-    )
-    assert small == []
+def test_nothing_sticks_out_sideways_and_every_target_fits_a_glove(opened: Opened, teller: Teller, wide: int) -> None:
+    page = opened(route_page(hall_answer(), teller), wide=wide)
+    unfold(page)
+    assert sticks_out(page, wide) == []
 
 
 @pytest.mark.parametrize(
@@ -246,27 +202,17 @@ def test_nothing_sticks_out_sideways_and_every_target_fits_a_glove(
 )
 def test_the_page_can_be_read_by_everybody(opened: Opened, teller: Teller, scheme: str, wide: int) -> None:
     page = opened(route_page(hall_answer(), teller), wide=wide, high=900, scheme=scheme)
-    for each in page.locator("summary").all():
-        each.click()
-    page.locator("button.step").nth(1).click()
-    page.evaluate(AXE.read_text(encoding="utf-8"))
-    found: list[dict[str, Any]] = page.evaluate(
-        """async () => (await axe.run(document, { rules: {
-          'color-contrast-enhanced': { enabled: true }, 'target-size': { enabled: true },
-        } })).violations.map(({ id, nodes }) => ({ id, nodes: nodes.map(node => node.html.slice(0, 120)) }))"""
-    )
-    assert found == []
+    assert faults(page) == []
 
 
 def test_the_theme_button_turns_the_page_dark_and_back(opened: Opened) -> None:
     page = opened(english_page())
-    colour = "getComputedStyle(document.body).backgroundColor"
-    light = page.evaluate(colour)
+    light = page.evaluate(GROUND)
     page.click("#theme")
-    assert page.evaluate(colour) == "rgb(18, 22, 21)"
+    assert page.evaluate(GROUND) == DARK
     assert page.locator("#theme").inner_text() == "Light"
     page.click("#theme")
-    assert page.evaluate(colour) == light
+    assert page.evaluate(GROUND) == light
 
 
 def test_a_name_with_a_script_in_it_runs_nothing(opened: Opened) -> None:

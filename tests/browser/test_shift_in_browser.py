@@ -7,49 +7,27 @@ from typing import Any
 import numpy as np
 import pypdfium2
 import pytest
-from playwright.sync_api import Page
 
 from scrubwright.jobs.shift_answer import Doing, ShiftAnswer, ShiftVerdict
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.shift_page import shift_page
 from scrubwright.paperwork.wording import Language, Teller
 from tests.browser.conftest import Opened
+from tests.browser.night_pages import DARK, GROUND, TINT, faults, seek, shown_time, sticks_out, unfold, until_time
 from tests.rooms.shift_answer_example import shift_answer
 
-AXE = Path(__file__).with_name("vendor") / "axe.min.js"
 SPANISH = Teller(language=Language.SPANISH)
 SPAN_S = 6300.0
-SEEK = """time => {
-  const slider = document.getElementById('time');
-  slider.value = time;
-  slider.dispatchEvent(new Event('input'));
-}"""
 # Places in percent of the axis: every line of the time that is shown, and every dot on a curve.
 LINES = "[...document.querySelectorAll('.row .now')].map(each => parseFloat(each.getAttribute('x1')))"
 DOTS = """Object.fromEntries([...document.querySelectorAll('.row .at')].map(each => [
   each.dataset.of + each.dataset.machine,
   [parseFloat(each.getAttribute('cx')), Number(each.getAttribute('cy'))],
 ]))"""
-# The tint below a floor point [m], as the canvas holds it: red, green, blue, alpha.
-TINT = """([x, y]) => {
-  const [svg, canvas] = [document.querySelector('.plan'), document.getElementById('tint')];
-  const at = new DOMPoint(x + 1.5, 26 + 1.5 - y).matrixTransform(svg.getScreenCTM());
-  const box = canvas.getBoundingClientRect();
-  const dots = canvas.width / box.width;
-  return [...canvas.getContext('2d').getImageData((at.x - box.left) * dots, (at.y - box.top) * dots, 1, 1).data];
-}"""
 
 
 def english_page(answer: ShiftAnswer | None = None) -> str:
     return shift_page(answer or shift_answer(), Teller())
-
-
-def seek(page: Page, time_s: float) -> None:
-    page.evaluate(SEEK, time_s)
-
-
-def shown_time(page: Page) -> float:
-    return float(page.evaluate("Number(document.getElementById('time').value)"))
 
 
 def charge_at(answer: ShiftAnswer, time_s: float) -> float:
@@ -154,12 +132,10 @@ def test_a_machine_says_when_it_waits_and_when_it_is_charged(opened: Opened) -> 
 
 def test_playing_goes_on_to_the_hour_and_stops_there(opened: Opened) -> None:
     page = opened(english_page())
+    seek(page, SPAN_S - 1500)
     page.select_option("#speed", "900")
     page.click("#play")
-    for _ in range(300):
-        if shown_time(page) >= SPAN_S - 1:
-            break
-        page.wait_for_timeout(50)
+    until_time(page, SPAN_S - 1)
     page.wait_for_timeout(100)
     assert shown_time(page) == SPAN_S
     assert page.locator("#play").inner_text() == "Play"
@@ -238,18 +214,14 @@ def test_words_of_the_night_line_cover_neither_each_other_nor_their_boxes(
 
 
 @pytest.mark.parametrize("teller", [Teller(), SPANISH], ids=["en", "es"])
-@pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("wide", [360, 390, 768, 1440])
-def test_nothing_sticks_out_sideways_and_every_target_fits_a_glove(
-    opened: Opened, teller: Teller, scheme: str, wide: int
-) -> None:
+def test_nothing_sticks_out_sideways_and_every_target_fits_a_glove(opened: Opened, teller: Teller, wide: int) -> None:
     answer = shift_answer(ShiftVerdict.DOES_NOT_FIT, machines=2)
     # The widest chance that is told: ">99 %".
     answer = replace(answer, chance=replace(answer.chance, chance_fraction=0.999))
-    page = opened(shift_page(answer, teller), wide=wide, scheme=scheme)
-    for each in page.locator("summary").all():
-        each.click()
-    assert page.evaluate("document.documentElement.scrollWidth") <= wide
+    page = opened(shift_page(answer, teller), wide=wide)
+    unfold(page)
+    assert sticks_out(page, wide) == []
     # Nor does a word of a drawing leave the screen.
     outside = page.evaluate(
         """wide => [...document.querySelectorAll('.row text')].filter(each =>
@@ -259,13 +231,6 @@ def test_nothing_sticks_out_sideways_and_every_target_fits_a_glove(
         wide,
     )
     assert outside == []
-    small = page.evaluate(
-        """[...document.querySelectorAll('button, summary, input, select')].filter(each => {
-          const box = each.getBoundingClientRect();
-          return box.width > 0 && (box.width < 48 || box.height < 48);
-        }).map(each => each.outerHTML.slice(0, 80))"""
-    )
-    assert small == []
 
 
 @pytest.mark.parametrize(
@@ -281,26 +246,16 @@ def test_the_page_can_be_read_by_everybody(
     opened: Opened, teller: Teller, scheme: str, wide: int, verdict: ShiftVerdict, machines: int
 ) -> None:
     page = opened(shift_page(shift_answer(verdict, machines=machines), teller), wide=wide, high=900, scheme=scheme)
-    for each in page.locator("summary").all():
-        each.click()
-    page.locator("button.step").nth(1).click()
-    page.evaluate(AXE.read_text(encoding="utf-8"))
-    found: list[dict[str, Any]] = page.evaluate(
-        """async () => (await axe.run(document, { rules: {
-          'color-contrast-enhanced': { enabled: true }, 'target-size': { enabled: true },
-        } })).violations.map(({ id, nodes }) => ({ id, nodes: nodes.map(node => node.html.slice(0, 120)) }))"""
-    )
-    assert found == []
+    assert faults(page) == []
 
 
 def test_the_theme_button_turns_the_page_dark_and_back(opened: Opened) -> None:
     page = opened(english_page())
-    colour = "getComputedStyle(document.body).backgroundColor"
-    light = page.evaluate(colour)
+    light = page.evaluate(GROUND)
     page.click("#theme")
-    assert page.evaluate(colour) == "rgb(18, 22, 21)"
+    assert page.evaluate(GROUND) == DARK
     page.click("#theme")
-    assert page.evaluate(colour) == light
+    assert page.evaluate(GROUND) == light
 
 
 def test_a_name_with_a_script_in_it_runs_nothing(opened: Opened) -> None:
