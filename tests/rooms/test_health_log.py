@@ -226,6 +226,26 @@ def test_a_pack_is_at_its_end_by_its_volts_under_load() -> None:
     assert log_of([charged(), sag(5.2)]).discharges[0].ran_down
 
 
+def test_a_pack_is_at_its_end_where_somebody_says_that_it_ran_out() -> None:
+    out = worked(event=Event.RAN_OUT)
+    assert was_run_down(FLOODED, out)
+    # It changes nothing in the pack, so the next day counts as well.
+    log = log_of([charged(), out, charged(1), worked(1)])
+    assert [discharge.ran_down for discharge in log.discharges] == [True, False]
+    assert log.left_out == ()
+
+
+def test_a_sealed_pack_that_ran_out_needs_no_volts() -> None:
+    visits = [unread(visit) for day in range(3) for visit in (charged(day), worked(day, event=Event.RAN_OUT))]
+    assert [discharge.used_fraction for discharge in log_of(visits, SEALED).discharges] == [1.0] * 3
+
+
+@pytest.mark.parametrize("moment", [Moment.CHARGED, Moment.BETWEEN])
+def test_a_pack_runs_out_at_work_only(moment: Moment) -> None:
+    with pytest.raises(BadInput, match="runs out at work"):
+        worked(event=Event.RAN_OUT, moment=moment)
+
+
 def test_a_sealed_pack_is_read_by_running_it_down() -> None:
     end = VoltsUnderLoad(idle_v=6.0, idle_a=2.0, load_v=5.3, load_a=70.0)
     visits = []

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
+from openpyxl import load_workbook
 
 from scrubwright.cli.main import DONE, REFUSED, main
 from scrubwright.cli.pack_command import SIGNS
@@ -132,6 +133,27 @@ def test_a_blank_pack_file_and_a_blank_table_of_readings_are_handed_out(
     assert "cell_18" in out.read_text(encoding="utf-8")
 
 
+@pytest.mark.parametrize(("language", "sheet"), [("en", "readings"), ("es", "lecturas")])
+def test_a_blank_table_named_as_a_workbook_is_one(language: str, sheet: str, tmp_path: Path) -> None:
+    paths = [tmp_path / name for name in ("blank.xlsx", "blank.csv")]
+    for path in paths:
+        assert main(["pack", str(PACK), "--blank-readings", "-o", str(path), "--language", language]) == DONE
+    workbook = load_workbook(paths[0])
+    assert workbook.sheetnames == [sheet]
+    named = [cell.value for cell in workbook[sheet][1]]
+    separator = "," if language == "en" else ";"
+    assert named == paths[1].read_text(encoding="utf-8").strip().split(separator)
+
+
+@pytest.mark.parametrize("name", ["blank.ods", "blank.xls", "blank"])
+def test_a_blank_table_of_another_kind_is_refused(
+    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["pack", str(PACK), "--blank-readings", "-o", str(tmp_path / name)]) == REFUSED
+    assert "is neither a .csv nor an .xlsx" in capsys.readouterr().err
+    assert not list(tmp_path.iterdir())
+
+
 def test_a_pack_file_with_gaps_is_told_gap_by_gap_and_ends_with_two(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -150,6 +172,8 @@ def test_a_pack_file_with_gaps_is_told_gap_by_gap_and_ends_with_two(
     [
         (["--load", "much"], '--load is "much"; enter amperes'),
         (["--work", "0"], '--work is "0"; enter a time'),
+        (["--load", "38000A"], "No machine draws 38,000 A on average from a pack of"),
+        (["--work", "150h"], "A shift of 150 h is longer than a day; enter how long one shift takes, up to 24 h."),
         (["--coldest", "268K"], '--coldest is "268K"; enter a temperature'),
         (["--day", "20/03/2026"], '--day is "20/03/2026"; enter a day'),
         (["--noticed", "smog"], "There is no smog; choose from: frozen"),

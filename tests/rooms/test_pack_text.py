@@ -27,7 +27,7 @@ def test_no_line_is_wider_than_eighty_letters(answer: Callable[[], PackAnswer]) 
 def test_the_verdict_stands_first_and_why_below_it(answer: Callable[[], PackAnswer]) -> None:
     first = pack_sections(answer(), Teller())[0]
     assert first.heading == answer().verdict.value.upper()
-    assert " ".join(first.body.split()).startswith(str(answer().why))
+    assert " ".join(first.body.split()).startswith(Teller().tell(answer().why))
 
 
 def test_cautions_stand_under_the_step_they_belong_to() -> None:

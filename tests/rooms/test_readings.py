@@ -60,6 +60,20 @@ def test_a_spanish_table_with_semicolons_and_decimal_commas_says_the_same() -> N
     assert read(spanish).visits == read(english).visits
 
 
+@pytest.mark.parametrize(
+    ("date", "moment", "event", "said"),
+    [
+        ("date", "moment", "event", ("after work", "ran out")),
+        ("fecha", "momento", "evento", ("después de trabajar", "agotada")),
+    ],
+)
+def test_a_pack_that_ran_out_is_said_so_in_both_languages(
+    date: str, moment: str, event: str, said: tuple[str, str]
+) -> None:
+    (visit,) = read(table({date: "2026-04-03", moment: said[0], event: said[1]})).visits
+    assert (visit.moment, visit.event) == (Moment.WORKED, Event.RAN_OUT)
+
+
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "cp1252", "utf-16"])
 def test_every_usual_encoding_is_read(encoding: str) -> None:
     row = {"fecha": "2026-04-03", "momento": "después de trabajar", "reposo_v": "37.1", "nota": "señal"}

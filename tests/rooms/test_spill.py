@@ -40,6 +40,12 @@ def test_a_tank_truck_is_for_the_fire_brigade() -> None:
         spill(201.0)
 
 
+@pytest.mark.parametrize("gravity", [1.0, 1.02, 1.049, 1.36])
+def test_water_is_no_acid_out_of_a_cell(gravity: float) -> None:
+    with pytest.raises(OutOfRange, match=r"from 1\.050 to 1\.350"):
+        spill(1.0, gravity)
+
+
 def test_a_gravity_without_its_point_is_refused() -> None:
     with pytest.raises(BadInput, match="decimal point"):
         spill(1.0, 1280.0)

@@ -64,6 +64,7 @@ def test_what_is_no_amount_is_refused_with_examples(text: str) -> None:
         (["spill"], "Something is missing: LITRES."),
         (["spill", "1", "--gravity", "heavy"], '--gravity is "heavy"; enter what the hydrometer shows'),
         (["spill", "1", "--gravity", "1280"], "The gravity is 1280; enter it with its decimal point, 1.280."),
+        (["spill", "1", "--gravity", "1.0"], "A gravity of 1.000 is not that of acid out of a cell; enter one from"),
         (["spill", "500"], "500 L of acid is more than this helps with"),
     ],
 )

@@ -48,6 +48,17 @@ def test_spanish_writes_a_decimal_comma_and_groups_from_five_digits_on(
     ("name", "value", "shown"),
     [
         ("strip_m2", 0.42, "0.4 m²"),
+        ("opening_m2", 0.128, "0.13 m²"),
+        ("opening_m2", 0.0128, "128 cm²"),
+        ("work_h", 3.0, "3 h"),
+        ("left_h", 3.314, "3.3 h"),
+        ("left_h", 2.997, "3 h"),
+        ("rest_h", 0.25, "0.25 h"),
+        ("rest_h", 0.0, "0 h"),
+        ("lasts_cycles", 29.0, "29 cycles"),
+        ("lasts_cycles", 1.0, "1 cycle"),
+        ("left_shifts", 1.0, "1 shift"),
+        ("age_days", 1.0, "1 day"),
         ("hall_m2", 9123.4, "9,123 m²"),
         ("aisle_m", 3.2, "3.20 m"),
         ("overlap_m", 0.04, "40 mm"),
@@ -68,6 +79,7 @@ def test_a_number_shows_as_many_digits_as_a_person_needs(name: str, value: float
 def test_lengths_below_a_foot_are_inches() -> None:
     assert AMERICAN.number("overlap_m", 0.0508) == "2.0 in"
     assert AMERICAN.number("overlap_m", 0.3048) == "1.0 ft"
+    assert AMERICAN.number("mark_m", 0.003) == "0.12 in"
 
 
 def test_speeds_and_flows_have_spanish_labels_where_spanish_differs() -> None:

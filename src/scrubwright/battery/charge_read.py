@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from scrubwright.battery.charge_left import GravityFamily
 from scrubwright.battery.gravity import HYDROMETER_SD_RATIO, Floats, corrected_gravity_ratio
 from scrubwright.battery.pack import SEALED, Chemistry, Pack
-from scrubwright.battery.visit import Moment, Visit
+from scrubwright.battery.visit import Event, Moment, Visit
 from scrubwright.measures.checks import check_above_zero, check_zero_or_more
 
 # The thinner acid at the top of a cell after a charge: from 0 to this (common practice, for packs that gas each time).
@@ -51,9 +51,11 @@ class ChargeRead:
 def was_run_down(pack: Pack, visit: Visit) -> bool:
     """Whether the pack was at its end when it was read after work.
 
-    It was where its voltage under load stood at or under the lock-out of the machine, or, where that is not known,
-    the voltage that its rate table ends at.
+    It was where somebody says that it ran out, and where its voltage under load stood at or under the lock-out of the
+    machine, or, where that is not known, the voltage that its rate table ends at.
     """
+    if visit.event is Event.RAN_OUT:
+        return True
     if visit.moment is not Moment.WORKED or visit.under_load is None:
         return False
     if pack.lock_out is not None:

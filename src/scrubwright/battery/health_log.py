@@ -176,7 +176,7 @@ class _Start:
             self.visit, self.reading, self.charged_at, self.is_changed = visit, reading, None, False
             if visit.moment is Moment.CHARGED and reading is not None:
                 self.usually_full = reading
-        if visit.event is not None or (visit.moment is Moment.BETWEEN and visit.water_l):
+        if visit.event not in (None, Event.RAN_OUT) or (visit.moment is Moment.BETWEEN and visit.water_l):
             self.is_changed = True
         if visit.event is Event.WATERED:
             self.usually_full = None

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from scrubwright.battery.acid import ACID_KG_PER_MOL, acid_fraction
-from scrubwright.battery.gravity import check_gravity, density_of_gravity_kg_per_l
+from scrubwright.battery.gravity import LEAST_RATIO, MOST_RATIO, check_gravity, density_of_gravity_kg_per_l
 from scrubwright.measures.checks import check_above_zero
 from scrubwright.measures.errors import OutOfRange
 from scrubwright.measures.sentence import Sentence
@@ -62,14 +62,14 @@ def spill(acid_l: float, gravity_ratio: float = STRONGEST_RATIO) -> Spill:
     acid_l
         What ran out [L, above 0 up to 200].
     gravity_ratio
-        At 25 °C; of a full pack where not known [1.00 to 1.39].
+        At 25 °C; of a full pack where not known [1.05 to 1.35].
 
     Raises
     ------
     BadInput
         No amount, or no gravity of battery acid.
     OutOfRange
-        More than a person should take on.
+        More than a person should take on, or a gravity that no cell has, full or flat.
 
     Notes
     -----
@@ -86,6 +86,14 @@ def spill(acid_l: float, gravity_ratio: float = STRONGEST_RATIO) -> Spill:
     """
     check_above_zero("acid_l", acid_l)
     check_gravity(gravity_ratio)
+    if not LEAST_RATIO <= gravity_ratio <= MOST_RATIO:
+        raise OutOfRange(
+            "A gravity of {gravity_ratio} is not that of acid out of a cell; enter one from {least_ratio} to "
+            "{most_ratio}. Where it was not read, leave it out: then the strongest acid is taken.",
+            gravity_ratio=float(gravity_ratio),
+            least_ratio=LEAST_RATIO,
+            most_ratio=MOST_RATIO,
+        )
     if acid_l > MOST_L:
         raise OutOfRange(
             "{acid_l} of acid is more than this helps with, {most_l}. Keep everybody away and call the fire brigade "

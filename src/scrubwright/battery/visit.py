@@ -17,12 +17,13 @@ class Moment(StrEnum):
 
 
 class Event(StrEnum):
-    """What was done to the pack that changes what its readings mean."""
+    """What was done to the pack, or that it came to its end at work: both change what its readings mean."""
 
     NEW_PACK = "new pack"
     NEW_CELL = "new cell"
     EQUALISED = "equalised"
     WATERED = "watered"
+    RAN_OUT = "ran out"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +78,7 @@ class Visit:
     charge_fraction
         As the display of a lithium pack shows it.
     event
-        What was done at this visit, after the reading.
+        What was done at this visit, after the reading; or that the work before it ran the pack down.
     """
 
     at: datetime
@@ -109,6 +110,14 @@ class Visit:
             raise BadInput(
                 "The charge of {day} finished before it began; enter plug-in first, then finish, with their dates.",
                 day=self.at.date().isoformat(),
+            )
+
+        if self.event is Event.RAN_OUT and self.moment is not Moment.WORKED:
+            raise BadInput(
+                "The readings of {day} are said to be {moment}, but a pack runs out at work. Write the event «ran out» "
+                "beside the moment «after work».",
+                day=self.at.date().isoformat(),
+                moment=self.moment,
             )
 
     @property

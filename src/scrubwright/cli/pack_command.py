@@ -33,6 +33,7 @@ from scrubwright.paperwork.writing import write_bytes, write_text
 DONE = 0
 REFUSED = 2
 STANDARD_OUTPUT = "-"
+CSV, WORKBOOK = ".csv", ".xlsx"
 # What a person may notice: the names of `StopSign`, as they are typed.
 SIGNS = ("frozen", "hot", "smell", "hissing", "swelling", "smoke")
 PAPERS = {paper.name.lower(): paper for paper in Paper}
@@ -47,7 +48,7 @@ def describe(commands: Commands) -> None:
         "weak, how long it runs and charges, when it needs water, and when it is worn out.",
         epilog="scrubwright pack pack.toml readings.csv --load 68A --work 3h --pdf sheet.pdf\n"
         "scrubwright pack --blank -o my_pack.toml\n"
-        "scrubwright pack my_pack.toml --blank-readings -o readings.csv",
+        "scrubwright pack my_pack.toml --blank-readings -o readings.xlsx",
     )
     parser.add_argument("pack", metavar="PACK", nargs="?", help="The pack's file (TOML).")
     parser.add_argument("readings", metavar="READINGS", nargs="?", help="Its readings (CSV or XLSX).")
@@ -81,7 +82,11 @@ def describe(commands: Commands) -> None:
     parser.add_argument("-o", "--out", metavar="PAPER", help="Write to this file; without it, to the terminal.")
     parser.add_argument("--blank", action="store_true", help="Write a blank pack file with every key explained.")
     parser.add_argument("--schema", action="store_true", help="Write the JSON Schema of the pack file.")
-    parser.add_argument("--blank-readings", action="store_true", help="Write an empty table for readings of PACK.")
+    parser.add_argument(
+        "--blank-readings",
+        action="store_true",
+        help="Write an empty table for readings of PACK, as CSV or, for -o NAME.xlsx, as a workbook.",
+    )
 
 
 def run(arguments: argparse.Namespace, teller: Teller) -> int:
@@ -97,7 +102,7 @@ def run(arguments: argparse.Namespace, teller: Teller) -> int:
         sys.stdout.write(pack_problems_text(reading, path.name, teller))
         return REFUSED
     if arguments.blank_readings:
-        return _hand_out(blank_readings(reading.paper, teller), arguments.out)
+        return _hand_out(_blank_table(reading.paper, arguments.out, teller), arguments.out)
     answer = _answer(arguments, reading.paper, teller)
     written = _write(arguments, answer, teller)
     if arguments.json == STANDARD_OUTPUT:
@@ -116,11 +121,20 @@ def _check(arguments: argparse.Namespace) -> None:
     looks = looks or (is_paper and arguments.pack is not None)
     if arguments.blank + arguments.schema + arguments.blank_readings + looks > 1:
         raise BadInput("Ask for one thing: a look at a pack, or --blank, or --schema, or --blank-readings.")
+    if arguments.blank_readings and arguments.out is not None:
+        _check_table(Path(arguments.out))
     taken = {Path(name).resolve() for name in (arguments.pack, arguments.readings) if name is not None}
     for name in (arguments.json, arguments.pdf, arguments.svg, arguments.out):
         if name is not None and name != STANDARD_OUTPUT:
             _check_file(Path(name), taken)
             taken.add(Path(name).resolve())
+
+
+def _check_table(path: Path) -> None:
+    if path.suffix.lower() not in (CSV, WORKBOOK):
+        raise BadInput(
+            "{path} is neither a .csv nor an .xlsx; give the table of readings one of these endings.", path=str(path)
+        )
 
 
 def _check_file(path: Path, taken: set[Path]) -> None:
@@ -200,9 +214,21 @@ def _tell(answer: PackAnswer, written: list[Path], teller: Teller) -> None:
         console.print(Text(teller.words("Written: {path}", path=str(path))))
 
 
-def _hand_out(text: str, out: str | None) -> int:
-    if out is None:
-        sys.stdout.write(text)
+def _blank_table(paper: PackPaper, out: str | None, teller: Teller) -> str | bytes:
+    """An empty table of readings, of the kind that its file is named for."""
+    if out is None or Path(out).suffix.lower() == CSV:
+        return blank_readings(paper, teller)
+    # The terminal and CSV need no workbook, and it takes a moment to load what writes one.
+    from scrubwright.paperwork.readings_blank_workbook import blank_readings_workbook
+
+    return blank_readings_workbook(paper, teller)
+
+
+def _hand_out(content: str | bytes, out: str | None) -> int:
+    if isinstance(content, bytes):
+        write_bytes(Path(out or ""), content)
+    elif out is None:
+        sys.stdout.write(content)
     else:
-        write_text(Path(out), text)
+        write_text(Path(out), content)
     return DONE

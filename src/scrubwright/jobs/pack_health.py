@@ -71,8 +71,8 @@ def health_now(question: PackQuestion) -> HealthNow:
         remarks.append(
             Sentence(
                 "A hydrometer does not see worn plates: what the pack gives is taken from its age. Every two months or "
-                "so note a shift that ends at the lock-out, with the volts under load; never with a weak cell, and "
-                "never work on after it acts."
+                "so work until the lock-out acts, and write the event «ran out» beside that reading; never with a weak "
+                "cell, and never work on after it acts."
             )
         )
     given = known.of_new_band_fraction()

@@ -349,7 +349,7 @@ def _does_not_apply(pack: Pack) -> tuple[Sentence, ...]:
         ),
         Sentence("Equalising: the gas that it makes leaves through the valve and never comes back."),
         Sentence(
-            "Health from volts at rest: they are too coarse to count what a shift took. Note shifts that end at the "
-            "lock-out, with the volts under load, or have the capacity tested."
+            "Health from volts at rest: they are too coarse to count what a shift took. Where a shift ends at the "
+            "lock-out, write the event «ran out», or have the capacity tested."
         ),
     )

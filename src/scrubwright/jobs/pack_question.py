@@ -8,9 +8,13 @@ from scrubwright.battery.visit import Event, Visit, check_visit_fits
 from scrubwright.jobs.pack_answer import PackFigure, PackPart
 from scrubwright.jobs.pack_state import StopSign
 from scrubwright.measures.checks import check_above_zero
-from scrubwright.measures.errors import BadInput
+from scrubwright.measures.errors import BadInput, OutOfRange
 from scrubwright.measures.provenance import Sourced
 from scrubwright.measures.sentence import Sentence
+
+# More than any scrubber draws on average: its motors' fuses blow before (ours). One shift lasts no longer than a day.
+MOST_A_PER_AH = 5.0
+LONGEST_WORK_H = 24.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,9 +30,9 @@ class PackQuestion:
     at
         When it is asked.
     load_a
-        Mean current of the usual work [A, > 0]; None where not known.
+        Mean current of the usual work [A, > 0, at most 5 for each ampere-hour]; None where not known.
     work_h
-        Length of the shift ahead by the hour meter [h, > 0]; None where not known.
+        Length of the shift ahead by the hour meter [h, > 0, at most 24]; None where not known.
     forecast_k
         The coldest that the place gets before the next charge [K]; None where it stays warm.
     stop_signs
@@ -50,8 +54,15 @@ class PackQuestion:
     def __post_init__(self) -> None:
         if self.load_a is not None:
             check_above_zero("load_a", self.load_a)
+            _check_load(self.pack, self.load_a)
         if self.work_h is not None:
             check_above_zero("work_h", self.work_h)
+            if self.work_h > LONGEST_WORK_H:
+                raise OutOfRange(
+                    "A shift of {work_h} is longer than a day; enter how long one shift takes, up to {longest_h}.",
+                    work_h=self.work_h,
+                    longest_h=LONGEST_WORK_H,
+                )
         for visit in self.visits:
             check_visit_fits(self.pack, visit)
             if visit.at > self.at:
@@ -77,6 +88,18 @@ class PackQuestion:
     def is_flooded(self) -> bool:
         """Whether a hydrometer says anything about it."""
         return self.pack.chemistry is Chemistry.FLOODED
+
+
+def _check_load(pack: Pack, load_a: float) -> None:
+    most_a = MOST_A_PER_AH * pack.capacity_ah
+    if load_a > most_a:
+        raise OutOfRange(
+            "No machine draws {load_a} on average from a pack of {capacity_ah}; enter its mean current, up to "
+            "{most_a}. Read it off a clamp meter while you scrub.",
+            load_a=load_a,
+            capacity_ah=pack.capacity_ah,
+            most_a=most_a,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

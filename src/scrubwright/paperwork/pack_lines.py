@@ -170,24 +170,19 @@ def trend_words(answer: PackAnswer, teller: Teller) -> list[str]:
     return [
         teller.words(
             "A full pack ran {first} on {first_day}, and {last} on {last_day}.",
-            first=hours_words(first.full_pack_h, teller),
+            first=teller.number("full_pack_h", first.full_pack_h),
             first_day=day_words(first.at.date(), teller),
-            last=hours_words(last.full_pack_h, teller),
+            last=teller.number("full_pack_h", last.full_pack_h),
             last_day=day_words(last.at.date(), teller),
         )
     ]
-
-
-def hours_words(full_pack_h: float, teller: Teller) -> str:
-    """Hours of a full pack to the tenth: no log of shifts knows them better."""
-    return f"{teller.bare('full_pack_h', full_pack_h, 1)} {teller.label('full_pack_h')}"
 
 
 def replace_words(answer: PackAnswer, teller: Teller) -> list[str]:
     """When the pack no longer does the work; nothing where that is not known."""
     work_h = work_of_h(answer)
     if is_spent(answer) and work_h is not None:
-        return [teller.words("By its log a full pack no longer does {work} of work.", work=hours_words(work_h, teller))]
+        return [teller.words("By its log a full pack no longer does {work} of work.", work=teller.number(WORK, work_h))]
     if not answer.replace_by:
         return []
     likely, *ends = answer.replace_by
@@ -246,10 +241,13 @@ def value_and_band(number: Sourced, teller: Teller) -> tuple[str, str]:
         return plain, _between(low, high, teller)
     how = unit.si if teller.system is UnitSystem.SI else unit.us
     half_range = (how.number(number.high) - how.number(number.low)) / 2
-    decimals = min(max(how.decimals, 1), max(0, math.ceil(math.log10(_LAST_DIGITS / half_range))))
-    value, low, high = (teller.bare(number.name, each, decimals) for each in (number.value, number.low, number.high))
+    ends = (number.value, number.low, number.high)
+    are_counts = how.decimals == 0 and all(how.number(each).is_integer() for each in ends)
+    finest = 0 if are_counts else max(how.decimals, 1)
+    decimals = min(finest, max(0, math.ceil(math.log10(_LAST_DIGITS / half_range))))
+    value, low, high = (teller.bare(number.name, each, decimals) for each in ends)
     band = "" if low == high else f"{teller.words('{low} to {high}', low=low, high=high)} {label}".rstrip()
-    return f"{value} {label}".rstrip(), band
+    return teller.labelled(value, how.label), band
 
 
 def printable(words: str) -> str:

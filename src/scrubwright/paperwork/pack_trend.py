@@ -8,8 +8,8 @@ from datetime import date
 from scrubwright.jobs.pack_answer import HealthPoint, PackAnswer
 from scrubwright.paperwork.pack_drawing import LINE, MARGIN, Drawing, paragraph, text
 from scrubwright.paperwork.pack_lines import (
+    WORK,
     day_words,
-    hours_words,
     is_spent,
     month_words,
     replace_words,
@@ -165,7 +165,7 @@ def _work_and_end(answer: PackAnswer, scale: _Scale, teller: Teller) -> list[str
         return []
     y = scale.y(work_h)
     parts = [f'<path class="work" d="M{_LEFT} {y:.1f}H{scale.right}"/>']
-    named = teller.words("work {hours}", hours=hours_words(work_h, teller))
+    named = teller.words("work {hours}", hours=teller.number(WORK, work_h))
     parts.append(text(scale.right + 6, round(y) + 5, named, "small"))
     if not answer.replace_by or is_spent(answer):
         return parts
@@ -194,7 +194,7 @@ def _last_label(answer: PackAnswer, scale: _Scale, teller: Teller) -> str:
     above, beside, below = scale.y(last.high_h) - 6, scale.y(last.full_pack_h) + 5, scale.y(last.low_h) + LINE
     clear = [y for y in (above, beside) if work_h is None or abs(scale.y(work_h) - y + 5) >= _LABEL_ROOM // 2]
     y = round(clear[0] if clear else below)
-    return text(round(scale.x(last.at.date())) + 6, y, hours_words(last.full_pack_h, teller), "bold")
+    return text(round(scale.x(last.at.date())) + 6, y, teller.number("full_pack_h", last.full_pack_h), "bold")
 
 
 def _how_to_read(teller: Teller) -> str:

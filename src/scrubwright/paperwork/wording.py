@@ -49,6 +49,9 @@ _SMALL: Mapping[tuple[str, UnitSystem], _Small] = {
     ("kg", UnitSystem.US): _Small(shown=Shown(label="oz", factor=16 / KILOGRAMS_PER_POUND, decimals=1), below=15.95),
 }
 
+# Labels that are words, for one of them.
+_ONE = {"shifts": "shift", "cycles": "cycle", "days": "day"}
+
 
 class Language(StrEnum):
     """The languages that Scrubwright speaks."""
@@ -138,9 +141,10 @@ class Teller:
     def number(self, name: str, value: float) -> str:
         """A number with its unit, e.g. `gap_m` 0.88 as "0.88 m", "2.9 ft" or "0,88 m".
 
-        Times of a minute and more are durations: `wait_s` 14040 is "3 h 54 min". Lengths below
-        0.1 m are millimetres, below a foot inches, as rulers have them; small areas, volumes and
-        masses are cm², mL and g, or in², fl oz and oz.
+        Times of a minute and more are durations: `wait_s` 14040 is "3 h 54 min". Hours are told to
+        the tenth, whole ones without it: "3 h", "3.3 h". Lengths below 0.1 m are millimetres, below
+        a foot inches, as rulers have them; small areas, volumes and masses are cm², mL and g, or in²,
+        fl oz and oz.
 
         Raises
         ------
@@ -157,10 +161,16 @@ class Teller:
         if small is not None and 0 < abs(small.shown.number(value)) < small.below:
             how = small.shown
         shown = how.number(value)
-        text = self.plain(shown, _decimals(shown, how.decimals))
+        decimals = _hour_decimals(shown) if unit.suffix == "h" else _decimals(shown, how.decimals)
+        text = self.plain(shown, decimals)
         if how.label == "°":
             return text + how.label
-        return f"{text} {self._template(how.label)}" if how.label else text
+        return self.labelled(text, how.label)
+
+    def labelled(self, number: str, label: str) -> str:
+        """A number as it is written already, with the label of its unit: "14 cycles", "1 cycle"."""
+        one_or_more = _ONE.get(label, label) if number == "1" else label
+        return f"{number} {self._template(one_or_more)}".rstrip()
 
     def bare(self, name: str, value: float, decimals: int | None = None) -> str:
         """The number alone, for a table whose heading carries the unit (see `label`)."""
@@ -225,6 +235,13 @@ class Teller:
         return str(value)
 
 
+def _hour_decimals(shown: float) -> int:
+    """The fewest decimals of hours; from one hour on no log or plan knows them better than to the tenth."""
+    size = abs(shown)
+    fewest = len(f"{size:.2f}".rstrip("0").partition(".")[2])
+    return min(fewest, 1 if size >= 1 else 2)
+
+
 def _decimals(shown: float, usual: int) -> int:
     """Decimals that keep small things visible (0.4 m²) and large ones short (1,234 m)."""
     size = abs(shown)
@@ -232,7 +249,8 @@ def _decimals(shown: float, usual: int) -> int:
         return max(0, min(usual, 4 - len(str(int(size))))) if size < math.inf else 0
     if abs(size - round(size)) < 1e-6:
         return usual
-    if size < 0.095:
+    # One digit tells 0.128 m², or an eighth of an inch, a fifth wrong.
+    if size < 0.195:
         return max(usual, 2)
     return max(usual, 1) if size < 10 else usual
 
