@@ -12,6 +12,7 @@ from string import Formatter
 from scrubwright.paperwork.route_json import Json
 from scrubwright.paperwork.wording import Teller
 
+_PART_OF_PAGE = re.compile(r"\{\{(\w+\.html)\}\}\n")
 _WORDS_OF_PAGE = re.compile(r"\[\[(.+?)\]\]")
 _WORDS_OF_SCRIPT = re.compile(r'\bsay\("((?:[^"\\]|\\.)*)"')
 
@@ -22,7 +23,8 @@ def closed_page(template: str, filled: Mapping[str, str], style: str, script: st
     Parameters
     ----------
     template
-        Name of the page's file; `[[words]]` in it are told to the reader, `{{name}}` is filled.
+        Name of the page's file; `{{part.html}}` in it stands for that file, `[[words]]` are told to the reader,
+        `{{name}}` is filled.
     filled
         What fills it, made harmless already; language, policy, style and script are added here.
     style, script
@@ -39,7 +41,7 @@ def closed_page(template: str, filled: Mapping[str, str], style: str, script: st
         "style": style,
         "script": script,
     }
-    page = _WORDS_OF_PAGE.sub(lambda found: escape(_kept(found[1], teller)), _paper(template))
+    page = _WORDS_OF_PAGE.sub(lambda found: escape(_kept(found[1], teller)), _page(template))
     return re.sub(r"\{\{(\w+)\}\}", lambda found: every[found[1]], page)
 
 
@@ -55,7 +57,7 @@ def script_of(names: Sequence[str]) -> str:
 
 def template_words(template: str) -> tuple[str, ...]:
     """Every English sentence that stands in a page's own file."""
-    return tuple(dict.fromkeys(_WORDS_OF_PAGE.findall(_paper(template))))
+    return tuple(dict.fromkeys(_WORDS_OF_PAGE.findall(_page(template))))
 
 
 def script_words(script: str) -> tuple[str, ...]:
@@ -72,6 +74,11 @@ def as_data(data: Json) -> str:
     """JSON that cannot end the element it stands in."""
     text = json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
     return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
+
+
+def _page(template: str) -> str:
+    """A page's own file with the parts that pages share."""
+    return _PART_OF_PAGE.sub(lambda found: _paper(found[1]), _paper(template))
 
 
 def _paper(name: str) -> str:
