@@ -7,7 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scrubwright.floor.sequence import tour_of
-from scrubwright.floor.trips import fewest_trips, split
+from scrubwright.floor.trips import split
+from scrubwright.measures.tankfuls import fewest_tankfuls
 from tests.rooms.plain_floors import chance_links
 
 seeds = st.integers(0, 10_000)
@@ -26,7 +27,7 @@ def test_no_stretch_takes_more_than_a_tankful_and_no_way_takes_fewer_than_it_mus
     parts = np.split(water_l, [stop + 1 for stop in stops])
     assert max(float(part.sum()) for part in parts) <= links.loads.capacity_l + 1e-6
     assert all(len(part) for part in parts)
-    assert len(stops) + 1 >= fewest_trips(float(water_l.sum()), links.loads.capacity_l)
+    assert len(stops) + 1 >= fewest_tankfuls(float(water_l.sum()), links.loads.capacity_l)
     # The way straight on may be longer than by way of the drain, but each stop costs its 40 s at the tap.
     longest_s = float(links.link_s.max())
     assert extra_s >= len(stops) * (40.0 - longest_s) - 1e-3

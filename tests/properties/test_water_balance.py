@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from scrubwright.measures.tankfuls import fewest_tankfuls
 from scrubwright.water.flow import dose_l_per_m2, flow_for_dose_l_per_min, left_on_floor_l_per_m2
 from scrubwright.water.tanks import (
     TankPair,
@@ -15,7 +16,6 @@ from scrubwright.water.tanks import (
     first_overfull_leg,
     stop_s,
     tank_run,
-    tankfuls,
     used_l,
 )
 
@@ -86,7 +86,7 @@ def test_a_trip_uses_one_tank_up_and_overfills_none(tanks: TankPair, parts: int)
 
 @given(st.floats(0, 10_000), st.floats(20, 300))
 def test_tankfuls_hold_the_work_and_one_less_does_not(total_l: float, trip_l: float) -> None:
-    count = tankfuls(total_l, trip_l)
+    count = fewest_tankfuls(total_l, trip_l)
     assert count * trip_l >= total_l * (1 - 1e-8)
     assert count == 1 or (count - 1) * trip_l < total_l
 

@@ -12,8 +12,8 @@ from shapely import LineString, box
 from scrubwright.floor.lane_plan import clear_of_walls, cut_for_tankfuls
 from scrubwright.floor.lanes import LaneLine
 from scrubwright.floor.site import Area, Edges, Ramp
-from scrubwright.floor.trips import fewest_trips
 from scrubwright.measures.errors import BadInput
+from scrubwright.measures.tankfuls import fewest_tankfuls
 from tests.rooms.plain_floors import (
     floor_plan,
     hall_with_racks,
@@ -151,7 +151,7 @@ def test_lanes_cut_for_tankfuls_are_the_same_floor_and_fill_the_fewest_trips_in_
     assert length_m(pieces) == pytest.approx(length_m(lanes))
     water_l = np.array([each.line.length * litres_per_m for each in pieces])
     assert water_l.max() <= capacity_l / 2
-    trips = fewest_trips(float(water_l.sum()), capacity_l)
+    trips = fewest_tankfuls(float(water_l.sum()), capacity_l)
     spare_l = (trips * capacity_l - water_l.sum()) / max(1, trips - 1)
     if water_l.max() > spare_l:
         trips += 1

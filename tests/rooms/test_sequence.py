@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from scrubwright.floor.search import Search, nearest_ends
 from scrubwright.floor.sequence import Links, Tour, best_tour, nearest_first, tour_of
-from scrubwright.floor.trips import fewest_trips, split
+from scrubwright.floor.trips import split
+from scrubwright.measures.tankfuls import fewest_tankfuls
 from tests.rooms.plain_floors import chance_links, every_order, least_s, whole_s
 
 ROUNDS = 300
@@ -48,7 +49,7 @@ def test_no_order_with_as_many_stops_costs_less(seed: int, tankfuls: float) -> N
 @pytest.mark.parametrize("seed", range(3))
 def test_lanes_that_are_small_beside_a_tankful_take_the_fewest_stops(seed: int, tankfuls: float) -> None:
     links = chance_links(seed, 50, tankfuls=tankfuls)
-    assert len(searched(links).stops) + 1 == fewest_trips(float(links.loads.water_l.sum()), links.loads.capacity_l)
+    assert len(searched(links).stops) + 1 == fewest_tankfuls(float(links.loads.water_l.sum()), links.loads.capacity_l)
 
 
 @pytest.mark.parametrize("lanes", [1, 2, 3])

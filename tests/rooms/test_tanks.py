@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 
 from scrubwright.measures.errors import BadInput
+from scrubwright.measures.tankfuls import fewest_tankfuls
 from scrubwright.water.flow import area_per_tank_m2, dose_l_per_m2, left_on_floor_l_per_m2
-from scrubwright.water.tanks import TankPair, first_dry_leg, first_overfull_leg, stop_s, tank_run, tankfuls
+from scrubwright.water.tanks import TankPair, first_dry_leg, first_overfull_leg, stop_s, tank_run
 
 TANKS = TankPair(
     solution_l=100.0, recovery_l=100.0, usable_solution_l=95.0, usable_recovery_l=90.0, recovered_fraction=0.9
@@ -71,7 +72,7 @@ def test_a_stop_empties_then_fills() -> None:
 
 @pytest.mark.parametrize(("total_l", "count"), [(0.0, 1), (95.0, 1), (95.1, 2), (285.0, 3)])
 def test_tankfuls_are_counted_with_the_first(total_l: float, count: int) -> None:
-    assert tankfuls(total_l, 95.0) == count
+    assert fewest_tankfuls(total_l, 95.0) == count
 
 
 def test_a_tank_of_zero_is_refused() -> None:

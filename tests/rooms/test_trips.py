@@ -8,8 +8,9 @@ import pytest
 from numpy.typing import NDArray
 
 from scrubwright.floor.sequence import Links, tour_of
-from scrubwright.floor.trips import fewest_trips, split
+from scrubwright.floor.trips import split
 from scrubwright.measures.errors import BadInput
+from scrubwright.measures.tankfuls import fewest_tankfuls
 from tests.rooms.plain_floors import chance_links, least_s, whole_s
 
 
@@ -23,7 +24,7 @@ def chance_order(links: Links, seed: int) -> NDArray[np.intp]:
     ("water_l", "capacity_l", "trips"), [(0.0, 100, 1), (99.9, 100, 1), (100.0, 100, 1), (100.1, 100, 2), (250, 60, 5)]
 )
 def test_the_fewest_trips_are_water_over_tankful_rounded_up(water_l: float, capacity_l: float, trips: int) -> None:
-    assert fewest_trips(water_l, capacity_l) == trips
+    assert fewest_tankfuls(water_l, capacity_l) == trips
 
 
 @pytest.mark.parametrize("stations", [1, 3])

@@ -10,8 +10,8 @@ from scipy.sparse.csgraph import connected_components
 
 from scrubwright.floor.search import nearest_ends
 from scrubwright.floor.sequence import Links, nearest_first
-from scrubwright.floor.trips import fewest_trips
 from scrubwright.measures.errors import NoAnswer
+from scrubwright.measures.tankfuls import fewest_tankfuls
 
 NEIGHBOURS = 8
 PRICE_ROUNDS = 5
@@ -191,7 +191,7 @@ def least_links_s(links: Links, machines: int = 1) -> float:
     start = nearest_first(links)
     joined = np.sort(np.stack([np.append(1, start ^ 1), np.append(start, 0)]), axis=0)
     pairs = np.unique(np.concatenate([pairs, home, joined], axis=1), axis=1)
-    stops = fewest_trips(float(links.loads.water_l.sum()), links.loads.capacity_l) - machines
+    stops = fewest_tankfuls(float(links.loads.water_l.sum()), links.loads.capacity_l) - machines
     stops = max(0, stops)
     far = np.full(2, 1e6)
     programme = _Programme(

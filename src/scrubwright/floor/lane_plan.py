@@ -17,10 +17,10 @@ from scrubwright.floor.free_floor import FreeFloor, as_multipolygon
 from scrubwright.floor.lanes import SHORTEST_LANE_M, LaneLine, Strip, dry_floor_worth_s, swept_lanes
 from scrubwright.floor.pruning import pruned
 from scrubwright.floor.site import Edges, FloorPlan, Ramp
-from scrubwright.floor.trips import fewest_trips
 from scrubwright.floor.turns import backing_out_m, backing_s, lane_start_s
 from scrubwright.floor.vehicle import Vehicle
 from scrubwright.measures.errors import BadInput
+from scrubwright.measures.tankfuls import fewest_tankfuls
 
 # Shares of a tankful between which long lanes are cut.
 LARGEST_LOAD_FRACTION = 0.05
@@ -259,7 +259,7 @@ def cut_for_tankfuls(
     if not litres_per_m > 0:
         return tuple(lanes)
     water_l = litres_per_m * sum(lane.line.length for lane in lanes)
-    trips = fewest_trips(water_l, capacity_l)
+    trips = fewest_tankfuls(water_l, capacity_l)
     spare_l = (trips * capacity_l - water_l) / max(1, trips - 1)
     largest_l = LARGEST_LOAD_FRACTION * capacity_l
     load_l = min(largest_l, max(SMALLEST_LOAD_FRACTION * capacity_l, spare_l))

@@ -72,14 +72,6 @@ class Loads:
         return flat_s[np.arange(len(out)), best], via
 
 
-def fewest_trips(water_l: float, capacity_l: float) -> int:
-    """Least number of tankfuls for that much solution: ceil(water / capacity), at least 1.
-
-    **Source** identity.
-    """
-    return max(1, int(np.ceil(water_l / capacity_l - 1e-9)))
-
-
 def split(
     entries: NDArray[np.intp], link_s: NDArray[np.float32], loads: Loads, used_l: float = 0.0
 ) -> tuple[tuple[int, ...], float]:

@@ -12,7 +12,6 @@ from scrubwright.floor.links import Service
 from scrubwright.floor.night import Night, night
 from scrubwright.floor.site import Area, Edges, FloorPlan, ServicePoint, Site
 from scrubwright.floor.stages import Stages
-from scrubwright.floor.trips import fewest_trips
 from scrubwright.floor.vehicle import Vehicle
 from scrubwright.jobs.route_answer import LeftOut, MachineRoute, RouteAnswer
 from scrubwright.jobs.route_cautions import cautions_for
@@ -33,6 +32,7 @@ from scrubwright.machine.plate import Plate
 from scrubwright.measures.errors import BadInput
 from scrubwright.measures.provenance import Origin, Sourced
 from scrubwright.measures.sentence import Sentence
+from scrubwright.measures.tankfuls import fewest_tankfuls
 from scrubwright.water.tanks import TankPair
 
 
@@ -207,7 +207,7 @@ def _answer(
     length_m = math.fsum(route.deck_down_length_m for route in routes)
     total_s = max(route.total_time_s for route in routes)
     trips = sum(len(route.stops) for route in routes)
-    least_trips = max(len(routes), fewest_trips(math.fsum(route.water_used_l for route in routes), tanks.trip_l))
+    least_trips = max(len(routes), fewest_tankfuls(math.fsum(route.water_used_l for route in routes), tanks.trip_l))
     missed, unreachable = left
     strip_m2 = _hand_strip_m2(planned)
     return RouteAnswer(

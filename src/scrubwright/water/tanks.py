@@ -195,31 +195,6 @@ def first_overfull_leg(tanks: TankPair, run: TankRun) -> int | None:
     return _first(run.recovered_l > tanks.usable_recovery_l + ROUNDING_L)
 
 
-def tankfuls(total_used_l: float, trip_l: float) -> int:
-    """Least number of tankfuls that so much solution takes, the first one included.
-
-    Parameters
-    ----------
-    total_used_l
-        Solution that the whole work lays down [L, >= 0].
-    trip_l
-        Solution that one trip may use [L, > 0].
-
-    Raises
-    ------
-    BadInput
-        A value outside these ranges.
-    """
-    if not (0 <= total_used_l < math.inf and 0 < trip_l < math.inf):
-        raise BadInput(
-            "{total} L in trips of {trip} L cannot be counted; enter litres, and more than none for a trip.",
-            total=str(total_used_l),
-            trip=str(trip_l),
-        )
-    # A hair over a whole number of tanks is rounding, not another tank.
-    return max(1, math.ceil(total_used_l / trip_l - 1e-9))
-
-
 def stop_s(*, empty_min: float, fill_l: float, fill_l_per_min: float) -> float:
     """How long a dump-and-fill stop takes [s]: empty, then fill.
 
