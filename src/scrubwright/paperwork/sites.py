@@ -14,6 +14,7 @@ from scrubwright.floor.site import Area, FloorPlan, Place, Site, Use
 from scrubwright.measures.errors import BadInput, UnreadablePaper
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.drawing import LARGEST_FILE_BYTES, Reading
+from scrubwright.paperwork.json_content import json_content
 from scrubwright.paperwork.sense import sensible
 from scrubwright.paperwork.site_entries import entry_of, floor_of
 from scrubwright.paperwork.writing import write_text
@@ -122,26 +123,8 @@ def read_site(path: Path) -> Reading:
             size_bytes=float(path.stat().st_size),
             limit_bytes=float(LARGEST_FILE_BYTES),
         )
-    return reading_of_site(_content(path), path.name)
-
-
-def _content(path: Path) -> Mapping[str, object]:
-    try:
-        content = json.loads(path.read_bytes().decode("utf-8-sig"))
-    except UnicodeDecodeError as error:
-        raise UnreadablePaper(
-            "{file} is no text at byte {place}. Save it again as UTF-8.", file=path.name, place=error.start
-        ) from None
-    except json.JSONDecodeError as error:
-        raise UnreadablePaper(
-            "{file} breaks off or is wrong at line {line}, column {column}. Look for a missing comma or bracket there.",
-            file=path.name,
-            line=error.lineno,
-            column=error.colno,
-        ) from None
-    except RecursionError:
-        raise UnreadablePaper("{file} is nested too deep to be a site.", file=path.name) from None
-    return content if isinstance(content, dict) else {}
+    content = json_content(path)
+    return reading_of_site(content if isinstance(content, dict) else {}, path.name)
 
 
 def reading_of_site(content: Mapping[str, object], file: str) -> Reading:

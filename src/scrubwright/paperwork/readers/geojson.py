@@ -18,6 +18,7 @@ from scrubwright.floor.site import Edges
 from scrubwright.measures.errors import UnreadablePaper
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.drawing import LONGEST_NAME, DrawingOptions, Piece, Reading, Role, Sketch, Storey
+from scrubwright.paperwork.json_content import json_content
 from scrubwright.paperwork.lonlat import looks_like_degrees, looks_swapped, swapped, tangent_at
 from scrubwright.paperwork.roles import role_of_words
 from scrubwright.paperwork.site_entries import clock_h
@@ -71,28 +72,10 @@ def sketch(path: Path, options: DrawingOptions) -> Sketch | Reading:
 
 
 def _content(path: Path) -> Mapping[str, object]:
-    try:
-        content = json.loads(path.read_bytes().decode("utf-8-sig"), parse_constant=_no_number)
-    except UnicodeDecodeError as error:
-        raise UnreadablePaper(
-            "{file} is no text at byte {place}. Save it again as UTF-8.", file=path.name, place=error.start
-        ) from None
-    except json.JSONDecodeError as error:
-        raise UnreadablePaper(
-            "{file} breaks off or is wrong at line {line}, column {column}. Save the drawing again.",
-            file=path.name,
-            line=error.lineno,
-            column=error.colno,
-        ) from None
-    except RecursionError:
-        raise UnreadablePaper("{file} is nested too deep to be a drawing. Export it again.", file=path.name) from None
+    content = json_content(path)
     if not isinstance(content, dict):
         raise UnreadablePaper("{file} is JSON, but no GeoJSON. Export the drawing as GeoJSON.", file=path.name)
     return content
-
-
-def _no_number(said: str) -> float:
-    raise UnreadablePaper("The file holds {said} where a number belongs. Draw that shape again.", said=said)
 
 
 def _features(content: Mapping[str, object], file: str) -> tuple[list[_Feature], list[Sentence]]:
