@@ -124,7 +124,7 @@ def figures() -> tuple[PackFigure, ...]:
         "{day}, {source}", day="2025-11-12", source=Sentence("{cells} cells by {family}", cells=17, family=own_ends)
     )
     chance_label = Sentence("Chance that a full pack does {work_h}", work_h=3.0)
-    from_log = Sentence("from its own log; the shift's own ups and downs are in it")
+    from_log = Sentence("from its own log; the shift's own ups and downs are in it; never told surer than 99 %")
     by_rates = Sentence(
         "two wells fitted to {rows} rated capacities; it ends when {cause}", rows=2, cause=StopCause.LOCK_OUT
     )

@@ -4,13 +4,8 @@ import math
 
 import pytest
 
-from scrubwright.battery.equalising import (
-    TIME_LIMIT_H,
-    EqualiseReading,
-    EqualiseVerdict,
-    equalise_look,
-    equalise_stop,
-)
+from scrubwright.battery.equalising import TIME_LIMIT_H, EqualiseVerdict, equalise_look
+from scrubwright.battery.equalising_stop import EqualiseReading, equalise_stop
 from scrubwright.battery.pack import ChargeProfile, Chemistry
 from scrubwright.measures.errors import BadInput
 from scrubwright.measures.units import KELVIN_AT_0_C
@@ -37,7 +32,7 @@ def test_even_cells_are_left_alone() -> None:
     look = equalise_look(pack_of(), charger_of(), spread_ratio=0.030)
     assert look.verdict is EqualiseVerdict.NOT_NOW
     assert "0.030 apart" in str(look.why[0])
-    assert look.cautions == ()
+    assert look.steps == ()
 
 
 def test_without_a_reading_the_cells_are_read_first() -> None:
@@ -45,14 +40,15 @@ def test_without_a_reading_the_cells_are_read_first() -> None:
     assert (look.verdict, str(look.why[0]).split(". ")[-1]) == (EqualiseVerdict.NOT_NOW, "Read the cells first.")
 
 
-def test_a_wide_spread_calls_for_it_with_steps_and_cautions() -> None:
+def test_a_wide_spread_calls_for_it_with_steps() -> None:
     look = equalise_look(pack_of(), charger_of(), spread_ratio=0.032)
     assert look.verdict is EqualiseVerdict.EQUALISE
     told = " ".join(map(str, look.steps))
     assert "at most 12.0 A, and 46.50 V with the electrolyte at 25.0 °C" in told
     assert "at 46.0 °C, or after 6.00 h" in told
-    cautions = " ".join(map(str, look.cautions))
-    assert all(word in cautions for word in ("Never a sealed", "Air the room", "eyewash", "Rotten-egg"))
+    assert "read the lowest quarter of the cells again" in told
+    named = equalise_look(pack_of(), charger_of(), spread_ratio=0.032, gravities_ratio=(1.27, 1.238, 1.26, 1.27))
+    assert "read cell 2 again" in " ".join(map(str, named.steps))
 
 
 def test_every_reason_is_told() -> None:
@@ -105,7 +101,8 @@ def test_it_is_done_when_the_lowest_cells_have_stood_still_over_three_hourly_rea
     assert not equalise_stop(rows[:3]).stop
     call = equalise_stop(rows)
     assert call.stop
-    assert str(call.reason) == "The lowest cells have not risen over 3 readings: it is done."
+    assert str(call.reason) == "The lowest cells (1) have not risen over 3 readings: it is done."
+    assert call.cells == (1,)
 
 
 def test_readings_minutes_apart_are_not_hourly_ones() -> None:
@@ -113,9 +110,23 @@ def test_readings_minutes_apart_are_not_hourly_ones() -> None:
     assert not equalise_stop(rows).stop
 
 
-def test_a_cell_not_read_does_not_end_it() -> None:
+def test_a_cell_not_read_does_not_end_it_and_is_asked_for() -> None:
     rows = [reading(0, 1.230, 1.270), reading(1, None, 1.270), reading(2, None, 1.270)]
-    assert not equalise_stop(rows).stop
+    call = equalise_stop(rows)
+    assert (call.stop, call.cells) == (False, ())
+    assert str(call.reason).startswith("Read the lowest cells of the start each hour (1)")
+
+
+def test_it_says_by_which_cells_it_judges_and_which_moment_to_write() -> None:
+    call = equalise_stop([reading(0, 1.230, 1.270), reading(1, 1.236, 1.271)])
+    assert call.cells == (1,)
+    assert "(1) may still rise" in str(call.reason)
+    assert "«in between»" in str(call.reason)
+
+
+def test_without_a_gravity_at_the_start_nobody_can_tell() -> None:
+    call = equalise_stop([reading(0, None, None)])
+    assert "The first row holds no gravity" in str(call.reason)
 
 
 @pytest.mark.parametrize("sign", ["boils", "hot_cell"])

@@ -94,7 +94,7 @@ def test_the_paper_goes_by_the_readers_units_unless_it_is_named(line: list[str],
 def test_without_readings_it_says_what_to_read(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["pack", str(PACK), "--day", DAY]) == DONE
     told = capsys.readouterr().out
-    assert told.startswith("READ IT FIRST\n")
+    assert told.startswith("MEASURE IT FIRST\nWhat the pack is, is known; what is missing is a first reading.")
     assert "What to do next" in told
 
 

@@ -11,9 +11,10 @@ from scrubwright.battery.visit import Event, Moment, Visit
 from scrubwright.jobs.pack_answer import PackAnswer, PackPart, PackVerdict
 from scrubwright.jobs.pack_look import pack_look
 from scrubwright.jobs.pack_state import StopSign
-from scrubwright.measures.errors import BadInput
+from scrubwright.measures.errors import BadInput, OutOfRange
 from scrubwright.measures.provenance import Origin, Sourced
-from tests.rooms.pack_year import CHARGER, FULL_PACK_H, LOAD_A, PACK, year
+from scrubwright.paperwork.wording import Language, Teller
+from tests.rooms.pack_year import CHARGER, FIRST, FULL_PACK_H, LOAD_A, PACK, year
 
 LATER = timedelta(hours=2)
 
@@ -101,6 +102,74 @@ def test_one_rated_capacity_falls_back_to_peukert_by_name(even: tuple[Visit, ...
     plain = replace(PACK, capacities=(RatedCapacity(capacity_ah=221.0, over_h=5.0),))
     answer = pack_look(plain, CHARGER, even[:1], at=even[0].at + LATER, load_a=LOAD_A)
     assert "Peukert" in str(number(answer, "runtime_left_h").detail)
+
+
+@pytest.mark.parametrize("chemistry", [Chemistry.FLOODED, Chemistry.AGM, Chemistry.LITHIUM])
+def test_a_pack_that_nobody_read_is_told_what_is_missing_and_what_comes_next(chemistry: Chemistry) -> None:
+    pack = replace(AGM, chemistry=chemistry) if chemistry is not Chemistry.FLOODED else PACK
+    answer = pack_look(pack, None, (), at=FIRST)
+    assert answer.verdict is PackVerdict.UNKNOWN
+    why = str(answer.why)
+    assert "what is missing is a first reading" in why
+    next_move = {Chemistry.FLOODED: "gravity", Chemistry.AGM: "volts of every block", Chemistry.LITHIUM: "display"}
+    assert next_move[chemistry] in why
+
+
+def test_work_without_readings_is_answered_for_a_full_pack() -> None:
+    does = asked((), load_a=LOAD_A, work_h=1.5)
+    full = number(does, "full_by_table_h")
+    assert full.low is not None
+    assert full.low > 1.5
+    assert any("Full it would do the 1.50 h ahead" in str(remark) for _, remark in does.remarks)
+    does_not = asked((), load_a=LOAD_A, work_h=20.0)
+    assert any("Even full it would not surely do" in str(remark) for _, remark in does_not.remarks)
+    assert does.verdict is does_not.verdict is PackVerdict.UNKNOWN
+
+
+@pytest.mark.parametrize(
+    ("asks", "said"),
+    [
+        ({"load_a": 5.01 * PACK.capacity_ah}, "No machine draws"),
+        ({"load_a": 38_000.0}, "No machine draws"),
+        ({"work_h": 24.1}, "longer than a day"),
+    ],
+)
+def test_what_no_machine_does_is_refused(asks: dict[str, float], said: str) -> None:
+    with pytest.raises(OutOfRange, match=said):
+        asked((), **asks)
+
+
+def test_a_log_of_few_shifts_tells_no_chance_and_no_date(even: tuple[Visit, ...]) -> None:
+    answer = asked(even[:3], load_a=LOAD_A, work_h=1.0)
+    names = {each.number.name for each in answer.figures}
+    assert "full_pack_h" in names
+    assert not names & {"chance_fraction", "left_shifts"}
+    assert answer.replace_by == ()
+    (told,) = (str(remark) for part, remark in answer.remarks if "too few to tell" in str(remark))
+    # One shift is logged, ten are needed.
+    assert "Log 9 shifts more" in told
+    assert (
+        Teller(language=Language.SPANISH)
+        .tell(next(r for _, r in answer.remarks if str(r) == told))
+        .startswith("El registro tiene 1 turno:")
+    )
+
+
+def test_no_chance_is_told_as_certain(even: tuple[Visit, ...]) -> None:
+    assert number(asked(even, work_h=0.2), "chance_fraction").value == 0.99
+    assert number(asked(even, work_h=20.0), "chance_fraction").value == 0.01
+
+
+def test_a_lagging_cell_is_told_in_hours_of_work(drifting: tuple[Visit, ...]) -> None:
+    answer = asked(drifting, load_a=LOAD_A)
+    low = number(answer, "runtime_left_h").low
+    (step,) = (each.told for each in answer.steps if "drive it backwards" in str(each.told))
+    assert dict(step.values)["work_h"] == low
+    # Where no hours are known, it is said how to get them.
+    bare = tuple(replace(visit, meter_h=None) for visit in drifting)
+    (step_without,) = (each for each in asked(bare).steps if "drive it backwards" in str(each.told))
+    assert "before the pack is down to" in str(step_without.told)
+    assert any("mean current" in str(caution) for caution in step_without.cautions)
 
 
 def test_no_reading_asks_for_one() -> None:

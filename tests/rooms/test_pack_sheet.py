@@ -57,6 +57,13 @@ def test_every_sheet_claims_to_be_readable_by_the_blind(
     assert f"/Lang ({language})".encode() in content or f"/Lang({language})".encode() in content
 
 
+def test_single_moves_of_a_step_stand_on_it_with_a_letter_each() -> None:
+    first = replace(flooded_answer().steps[0], how=(Sentence("Here first."), Sentence("Then there.")))
+    told = words(opened(replace(flooded_answer(), steps=(first,))))
+    assert "a. Here first." in told
+    assert "b. Then there." in told
+
+
 def test_verdict_reason_numbers_steps_and_cautions_stand_on_it() -> None:
     answer = flooded_answer()
     told = words(opened(answer))

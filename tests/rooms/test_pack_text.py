@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from scrubwright.jobs.pack_answer import PackAnswer
+from scrubwright.measures.sentence import Sentence
 from scrubwright.measures.units import UnitSystem
 from scrubwright.paperwork.pack_text import pack_sections, pack_text
 from scrubwright.paperwork.wording import Language, Teller
@@ -45,6 +46,14 @@ def test_cautions_told_before_are_told_by_the_number_of_their_step() -> None:
     assert lines[second + 1] == "     ! Take care as in step 1."
     assert lines[second + 2].startswith("     ! Distilled or deionised water only.")
     assert sum("face shield" in line for line in lines) == 1
+
+
+def test_single_moves_stand_under_their_step_with_a_letter_each() -> None:
+    first = replace(flooded_answer().steps[0], how=(Sentence("Here first."), Sentence("Then there.")))
+    lines = pack_text(replace(flooded_answer(), steps=(first,)), Teller()).splitlines()
+    begins = lines.index("     a. Here first.")
+    assert lines[begins + 1] == "     b. Then there."
+    assert lines[begins - 1].startswith("       ")
 
 
 def test_parts_with_nothing_to_say_are_left_out() -> None:

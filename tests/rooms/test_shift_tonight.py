@@ -69,7 +69,7 @@ def test_without_readings_a_pack_is_taken_as_new_with_a_wide_band() -> None:
 
 def test_a_lagging_cell_is_told_with_the_charge_at_which_it_is_flat() -> None:
     told = " ".join(str(each) for each in stands("market_hall_36v", charge=0.9).told)
-    assert "The weakest cell is flat while the pack still shows 14.7 %" in told
+    assert "The weakest cell is flat while the whole pack still holds 14.7 %" in told
 
 
 @pytest.mark.parametrize("days", [4, 40])

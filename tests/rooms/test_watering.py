@@ -15,6 +15,8 @@ from scrubwright.battery.watering import (
     watering_rule,
 )
 from scrubwright.measures.errors import BadInput, NoAnswer
+from scrubwright.measures.units import UnitSystem
+from scrubwright.paperwork.wording import Teller
 from tests.rooms.charging_pairs import pack_of
 
 
@@ -32,7 +34,9 @@ def test_plates_are_covered_before_the_charge_and_filled_after_it() -> None:
 
 
 def test_the_makers_mark_wins_over_common_practice() -> None:
-    assert str(mark_told(pack_of(mark_m=0.006))) == "6 mm below the vent well, as its maker says"
+    told = mark_told(pack_of(mark_m=0.006))
+    assert Teller().tell(told) == "6 mm below the vent well, as its maker says"
+    assert Teller(system=UnitSystem.US).tell(told) == "0.2 in below the vent well, as its maker says"
     assert str(mark_told(pack_of())) == "3 mm (1/8 in) below the vent well (common practice; its maker's mark wins)"
 
 

@@ -53,7 +53,7 @@ def test_spanish_writes_a_decimal_comma_and_groups_from_five_digits_on(
         ("work_h", 3.0, "3 h"),
         ("left_h", 3.314, "3.3 h"),
         ("left_h", 2.997, "3 h"),
-        ("rest_h", 0.25, "0.25 h"),
+        ("rest_h", 0.25, "15 min"),
         ("rest_h", 0.0, "0 h"),
         ("lasts_cycles", 29.0, "29 cycles"),
         ("lasts_cycles", 1.0, "1 cycle"),

@@ -1,16 +1,12 @@
-"""Equalising: whether a pack needs it, how it is done, and when it must stop."""
+"""Equalising: whether a pack needs it, and how it is done."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from itertools import pairwise
-
-import numpy as np
 
 from scrubwright.battery.charge_limits import CHARGE_V_REFERENCE_K, HeldAt, held_cell_v
 from scrubwright.battery.pack import ChargeProfile, Charger, Chemistry, Pack
 from scrubwright.measures.checks import check_above_zero, check_zero_or_more
-from scrubwright.measures.errors import BadInput
 from scrubwright.measures.sentence import Sentence
 from scrubwright.measures.units import KELVIN_AT_0_C
 
@@ -26,11 +22,7 @@ MOST_A_PER_AH = 0.05
 HOTTEST_K = KELVIN_AT_0_C + 46
 # From memory; the makers' own limit wins.
 TIME_LIMIT_H = 6.0
-# The lowest cells count as no longer rising when their mean gains less than this over three readings (ours).
-RISE_RATIO = 0.002
 READINGS_ALIKE = 3
-# Readings closer together than this are no hourly readings.
-LEAST_APART_H = 0.75
 
 
 class EqualiseVerdict(StrEnum):
@@ -51,14 +43,13 @@ class EqualiseLook:
         Equalise, not now, or never for this kind of pack.
     why
         One line for each reason.
-    steps, cautions
-        How, in order, and what bites while doing it; empty unless the verdict is to equalise.
+    steps
+        How, in order; empty unless the verdict is to equalise.
     """
 
     verdict: EqualiseVerdict
     why: tuple[Sentence, ...]
     steps: tuple[Sentence, ...] = ()
-    cautions: tuple[Sentence, ...] = ()
 
 
 def equalise_look(
@@ -66,6 +57,7 @@ def equalise_look(
     charger: Charger | None,
     *,
     spread_ratio: float | None = None,
+    gravities_ratio: Sequence[float | None] = (),
     deepest_fraction: float | None = None,
     incomplete_charges: int = 0,
     charges_since: int | None = None,
@@ -82,6 +74,8 @@ def equalise_look(
         The charger may not be known.
     spread_ratio
         Between highest and lowest cell after a full charge, gravity corrected [>= 0]; None where not read.
+    gravities_ratio
+        Of each cell then, None for one not read; empty where none was. They say which cells to read each hour.
     deepest_fraction
         Least charge left since the last equalising [0 to 1].
     incomplete_charges
@@ -133,9 +127,7 @@ def equalise_look(
         )
     if not why:
         return EqualiseLook(verdict=EqualiseVerdict.NOT_NOW, why=(_why_not_now(spread_ratio, limit_ratio),))
-    return EqualiseLook(
-        verdict=EqualiseVerdict.EQUALISE, why=tuple(why), steps=_steps(pack), cautions=EQUALISE_CAUTIONS
-    )
+    return EqualiseLook(verdict=EqualiseVerdict.EQUALISE, why=tuple(why), steps=_steps(pack, gravities_ratio))
 
 
 def _why_never(pack: Pack) -> Sentence:
@@ -158,24 +150,51 @@ def _why_not_now(spread_ratio: float | None, limit_ratio: float) -> Sentence:
     )
 
 
-EQUALISE_CAUTIONS = (
-    Sentence("Flooded packs only. Never a sealed, gel, AGM or lithium one."),
-    Sentence(
-        "Air the room well: it makes more hydrogen than a usual charge. No flame, no spark, no phone on the pack."
-    ),
-    Sentence(
-        "Wear a face shield, acid gloves and an apron at every reading. Know where the eyewash is, and that it runs."
-    ),
-    Sentence("Stay with it. Never move the leads while the charger is on."),
-    Sentence("Rotten-egg smell, hissing, a hot or swollen case, smoke: switch off at the wall, leave, air the room."),
-)
+def lowest_cells(gravities_ratio: Sequence[float | None], among: Iterable[int] | None = None) -> tuple[int, ...]:
+    """The quarter of the cells that read lowest, counted from 1: by them an equalising charge is judged.
+
+    Parameters
+    ----------
+    gravities_ratio
+        Of each cell at the start, corrected to one temperature; None for one not read.
+    among
+        The cells to choose from; None for all. The quarter is one of all cells that were read.
+
+    Notes
+    -----
+    None where no cell was read, or where the lowest of all is not to choose from.
+
+    **Source** a quarter is ours: one cell alone is within the hydrometer's error, and all of them take an hour to read.
+
+    Examples
+    --------
+    >>> lowest_cells((1.250, 1.235, None, 1.245, 1.251, 1.252, 1.250, 1.251, 1.252))
+    (2, 4)
+    """
+    read = sorted((gravity, cell) for cell, gravity in enumerate(gravities_ratio, 1) if gravity is not None)
+    chosen = {cell for _, cell in read} if among is None else set(among)
+    if not read or read[0][1] not in chosen:
+        return ()
+    left = [cell for _, cell in read if cell in chosen]
+    return tuple(sorted(left[: max(1, len(read) // 4)]))
 
 
-def _steps(pack: Pack) -> tuple[Sentence, ...]:
+def _cells(cells: Iterable[int]) -> Sentence:
+    return Sentence("cells {cells}", cells=tuple(Sentence("{number}", number=cell) for cell in cells))
+
+
+def _steps(pack: Pack, gravities_ratio: Sequence[float | None]) -> tuple[Sentence, ...]:
+    lowest = lowest_cells(gravities_ratio)
+    which = Sentence("the lowest quarter of the cells")
+    if lowest:
+        which = Sentence("cell {number}", number=lowest[0]) if len(lowest) == 1 else _cells(lowest)
     return (
         Sentence("Charge the pack fully in the usual way first."),
         Sentence("See that the plates are covered in every cell. Keep the caps in place and the covers open."),
-        Sentence("Read every cell and the electrolyte's temperature, and write them down."),
+        Sentence(
+            "Read every cell and the electrolyte's temperature. Write them as the first row of a new readings file, "
+            "moment «after charge»."
+        ),
         Sentence(
             "Start the charger's equalise setting: at most {most_a}, and {pack_v} with the electrolyte at "
             "{reference_k}. If it has none, ask its maker; do not build one.",
@@ -184,146 +203,12 @@ def _steps(pack: Pack) -> tuple[Sentence, ...]:
             reference_k=CHARGE_V_REFERENCE_K,
         ),
         Sentence(
-            "Each hour switch the charger off and read again. Stop when the lowest cells have not risen over "
-            "{readings} readings, at {hottest_k}, or after {limit_h}, whichever is first.",
+            "Each hour switch the charger off and read {which} again: one row more, moment «in between». Stop when "
+            "they have not risen over {readings} readings, at {hottest_k}, or after {limit_h}, whichever is first.",
+            which=which,
             readings=READINGS_ALIKE,
             hottest_k=HOTTEST_K,
             limit_h=TIME_LIMIT_H,
         ),
         Sentence("Let the pack rest an hour, fill the cells to the mark, and read them after the next full charge."),
     )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EqualiseReading:
-    """One hourly look while equalising.
-
-    Parameters
-    ----------
-    at_h
-        Since the start [h, >= 0].
-    gravities_ratio
-        One a cell, corrected to one temperature, since the pack warms as it gasses; None for a cell not read.
-    electrolyte_k
-        Of one cell or more [K]; at least one.
-    boils
-        Whether a person says that a cell boils violently.
-    hot_cell
-        Whether a person says that one cell is hotter than the others.
-    """
-
-    at_h: float
-    gravities_ratio: tuple[float | None, ...]
-    electrolyte_k: tuple[float, ...]
-    boils: bool = False
-    hot_cell: bool = False
-
-    def __post_init__(self) -> None:
-        check_zero_or_more("at_h", self.at_h)
-        if not self.electrolyte_k or not all(
-            KELVIN_AT_0_C - 20 < each < KELVIN_AT_0_C + 90 for each in self.electrolyte_k
-        ):
-            raise BadInput(
-                "The reading at {at_h} has no electrolyte temperature that can be; measure at least one cell, and "
-                "enter it.",
-                at_h=self.at_h,
-            )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EqualiseCall:
-    """Whether to stop now, and why."""
-
-    stop: bool
-    reason: Sentence
-
-
-def equalise_stop(readings: Sequence[EqualiseReading], limit_h: float = TIME_LIMIT_H) -> EqualiseCall:
-    """Whether an equalising charge must stop now.
-
-    What a person sees comes first, then heat, then time; then whether it still does any good.
-
-    Parameters
-    ----------
-    readings
-        From the start on.
-    limit_h
-        The charger's or the battery maker's limit wins [h, > 0].
-
-    Raises
-    ------
-    BadInput
-        Readings out of order or with different counts of cells, or a limit that is none.
-
-    Notes
-    -----
-    No rise over three hourly readings: US Army TM 10-3930-644, page 249; 115 °F: a page on equalising. How much counts
-    as a rise, which cells are the lowest (a quarter, at the start), and the time limit are ours.
-    """
-    check_above_zero("limit_h", limit_h)
-    if not readings:
-        return EqualiseCall(
-            stop=False, reason=Sentence("No reading yet: read every cell and the temperature before it starts.")
-        )
-    counts = {len(each.gravities_ratio) for each in readings}
-    times = [each.at_h for each in readings]
-    if len(counts) > 1 or any(b <= a for a, b in pairwise(times)):
-        raise BadInput(
-            "The readings of this equalising charge do not follow each other; enter them in order, each with a value "
-            "for the same cells."
-        )
-    last = readings[-1]
-    if last.boils or last.hot_cell:
-        return EqualiseCall(
-            stop=True,
-            reason=Sentence("A cell boils hard or runs hotter than the others: stop, and have that cell looked at."),
-        )
-    if max(last.electrolyte_k) >= HOTTEST_K:
-        return EqualiseCall(
-            stop=True,
-            reason=Sentence(
-                "A cell is at {cell_k}; from {hottest_k} on the charge must stop. Let the pack cool.",
-                cell_k=max(last.electrolyte_k),
-                hottest_k=HOTTEST_K,
-            ),
-        )
-    if last.at_h >= limit_h:
-        return EqualiseCall(
-            stop=True,
-            reason=Sentence("It has run for {at_h}; the limit is {limit_h}.", at_h=last.at_h, limit_h=limit_h),
-        )
-    if _no_longer_rises(readings):
-        return EqualiseCall(
-            stop=True,
-            reason=Sentence(
-                "The lowest cells have not risen over {readings} readings: it is done.", readings=READINGS_ALIKE
-            ),
-        )
-    return EqualiseCall(
-        stop=False, reason=Sentence("The lowest cells may still rise: go on, and read again in an hour.")
-    )
-
-
-def _no_longer_rises(readings: Sequence[EqualiseReading]) -> bool:
-    """Whether the lowest cells stood still over the last three hourly readings."""
-    hourly = [readings[-1]]
-    for each in reversed(readings[:-1]):
-        if hourly[-1].at_h - each.at_h >= LEAST_APART_H:
-            hourly.append(each)
-    if len(hourly) < READINGS_ALIKE:
-        return False
-    told = hourly[:READINGS_ALIKE]
-    # Cells that are not read each hour cannot tell.
-    each_hour = [
-        cell
-        for cell in range(len(readings[0].gravities_ratio))
-        if all(each.gravities_ratio[cell] is not None for each in (*told, readings[0]))
-    ]
-    first = [(gravity, cell) for cell, gravity in enumerate(readings[0].gravities_ratio) if gravity is not None]
-    # A few cells will do, with the lowest of all at the start among them.
-    if not first or min(first)[1] not in each_hour:
-        return False
-    began = {cell: readings[0].gravities_ratio[cell] or 0.0 for cell in each_hour}
-    lowest = sorted(each_hour, key=lambda cell: began[cell])[: max(1, len(first) // 4)]
-    means = [float(np.mean([each.gravities_ratio[cell] or 0.0 for cell in lowest])) for each in told]
-    return max(means[:-1]) - means[-1] <= RISE_RATIO

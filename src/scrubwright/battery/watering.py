@@ -230,9 +230,7 @@ def watering_rule(pack: Pack) -> WateringRule:
 def mark_told(pack: Pack) -> Sentence:
     """Where to fill to, and whose word that is: the maker's mark, or common practice where it is not known."""
     if pack.mark_m is not None:
-        return Sentence(
-            "{millimetres} mm below the vent well, as its maker says", millimetres=round(1000 * pack.mark_m)
-        )
+        return Sentence("{mark_m} below the vent well, as its maker says", mark_m=pack.mark_m)
     return Sentence("3 mm (1/8 in) below the vent well (common practice; its maker's mark wins)")
 
 

@@ -15,7 +15,7 @@ class PackVerdict(StrEnum):
     RUN = "run"
     CARE = "run with care"
     STOP = "do not run"
-    UNKNOWN = "read it first"
+    UNKNOWN = "measure it first"
 
 
 class PackPart(StrEnum):
@@ -62,10 +62,21 @@ class CellLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
-    """One thing to do next, with the cautions that bite while doing it."""
+    """One thing to do next.
+
+    Parameters
+    ----------
+    told
+        What.
+    cautions
+        What bites while doing it.
+    how
+        Its single moves, in order; empty where it is one.
+    """
 
     told: Sentence
     cautions: tuple[Sentence, ...] = ()
+    how: tuple[Sentence, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -44,6 +44,10 @@ def equalising() -> tuple[Sentence, ...]:
             stop_k=HOTTEST_K,
         ),
         Sentence("It makes much hydrogen. A qualified person judges ventilation and wiring; local rules come first."),
+        Sentence("Never move the leads while the charger is on."),
+        Sentence(
+            "Rotten-egg smell, hissing, a hot or swollen case, smoke: switch off at the wall, leave, air the room."
+        ),
     )
 
 

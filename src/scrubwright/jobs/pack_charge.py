@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from scrubwright.battery.charge_left import below_flat, charge_left_fraction, charge_left_sd_fraction
+from scrubwright.battery.charge_left import GravityFamily, below_flat, charge_left_fraction, charge_left_sd_fraction
 from scrubwright.battery.charge_read import DISPLAY_SD_FRACTION
 from scrubwright.battery.freezing import freezing_k, may_freeze
 from scrubwright.battery.pack import SEALED, Chemistry, Pack
@@ -154,7 +154,7 @@ def _by_gravity(
         figure(
             PackPart.CHARGE,
             Sentence("Charge left by gravity"),
-            _charge(charge, sd, Sentence("{cells} cells by {family}", cells=len(believed), family=family.name), visit),
+            _charge(charge, sd, _cells_by(family, len(believed)), visit),
         ),
         *_rested_beside(question, visit),
         figure(
@@ -180,8 +180,8 @@ def _by_gravity(
     if below_ratio > 0:
         remarks.append(
             Sentence(
-                "The weakest cell is flat while the pack still shows {reverse_fraction}; stop there, or it is driven "
-                "backwards and ruined.",
+                "The weakest cell is flat while the whole pack still holds {reverse_fraction}; work beyond that drives "
+                "it backwards and ruins it.",
                 reverse_fraction=reversal_charge_fraction(family, below_ratio),
             )
         )
@@ -195,6 +195,12 @@ def _by_gravity(
         may_freeze=freezes,
         told=Told(figures=tuple(figures), remarks=tuple((PackPart.CHARGE, remark) for remark in remarks)),
     )
+
+
+def _cells_by(family: GravityFamily, cells: int) -> Sentence:
+    if cells == 1:
+        return Sentence("one cell by {family}", family=family.name)
+    return Sentence("{cells} cells by {family}", cells=cells, family=family.name)
 
 
 def _rested_beside(question: PackQuestion, visit: Visit) -> tuple[PackFigure, ...]:

@@ -6,13 +6,8 @@ from functools import reduce
 
 from scrubwright.battery.cells import SpreadState
 from scrubwright.battery.charge_left import charge_left_fraction
-from scrubwright.battery.equalising import (
-    EqualiseCall,
-    EqualiseReading,
-    EqualiseVerdict,
-    equalise_look,
-    equalise_stop,
-)
+from scrubwright.battery.equalising import EqualiseLook, EqualiseVerdict, equalise_look
+from scrubwright.battery.equalising_stop import EqualiseCall, EqualiseReading, equalise_stop
 from scrubwright.battery.pack import Chemistry, Pack
 from scrubwright.battery.visit import Event, Moment, Visit, check_visit_fits
 from scrubwright.jobs import pack_cautions
@@ -23,38 +18,38 @@ from scrubwright.measures.errors import BadInput
 from scrubwright.measures.sentence import Sentence
 
 
-def equalising_steps(question: PackQuestion, cells: CellView | None) -> tuple[Step, ...]:
-    """The steps of an equalising charge where the pack's story asks for one; none where it does not.
+def equalising(question: PackQuestion, cells: CellView | None) -> EqualiseLook | None:
+    """Whether the pack's story asks for an equalising charge, why and how; None where it does not.
 
-    The first says why: a spread that is more than noise, work down to the end, charges cut short, or a charger
-    that only holds a voltage.
+    It does for a spread that is more than noise, work down to the end, charges cut short, or a charger that only holds
+    a voltage; not on the strength of readings that cannot be compared yet.
     """
     if not question.is_flooded:
-        return ()
+        return None
     visits = _since_equalising(question.of_this_pack)
     spread_ratio = None
-    if cells is not None and cells.grid is not None and cells.state in (SpreadState.EQUALISE, SpreadState.ASK):
+    if cells is not None and cells.grid is not None and cells.state is SpreadState.EQUALISE:
         spread_ratio = cells.grid.range_ratio
     look = equalise_look(
         question.pack,
         question.charger,
         spread_ratio=spread_ratio,
+        gravities_ratio=() if cells is None or not cells.is_after_charge else cells.gravities_ratio,
         deepest_fraction=_deepest(question.pack, visits),
         incomplete_charges=_cut_short(visits),
         charges_since=sum(visit.moment is Moment.CHARGED for visit in visits),
     )
-    if look.verdict is not EqualiseVerdict.EQUALISE:
-        return ()
-    # Where the spread asks for it, the step before this one has said so.
-    told = Sentence("How to equalise:")
-    if spread_ratio is None:
-        reasons = reduce(lambda first, then: Sentence("{first} {then}", first=first, then=then), look.why)
-        told = Sentence("Equalise after the next full charge. {reasons}", reasons=reasons)
-    why = Step(
-        told=told,
-        cautions=(*look.cautions, pack_cautions.makers_word()),
+    return look if look.verdict is EqualiseVerdict.EQUALISE else None
+
+
+def equalising_step(look: EqualiseLook) -> Step:
+    """The step where something else than a low cell asks for it."""
+    reasons = reduce(lambda first, then: Sentence("{first} {then}", first=first, then=then), look.why)
+    return Step(
+        told=Sentence("Equalise after the next full charge. {reasons}", reasons=reasons),
+        cautions=(*pack_cautions.equalising(), pack_cautions.makers_word()),
+        how=look.steps,
     )
-    return (why, *(Step(told=told) for told in look.steps))
 
 
 def equalising_call(

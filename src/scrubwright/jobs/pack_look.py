@@ -15,7 +15,7 @@ from scrubwright.jobs.pack_care import Care, care
 from scrubwright.jobs.pack_cell_view import CellView, cell_view
 from scrubwright.jobs.pack_cells import cell_lines, spread_told
 from scrubwright.jobs.pack_charge import ChargeNow, charge_now
-from scrubwright.jobs.pack_equalising import equalising_steps
+from scrubwright.jobs.pack_equalising import equalising, equalising_step
 from scrubwright.jobs.pack_health import HealthNow, health_now
 from scrubwright.jobs.pack_question import PackQuestion, Told
 from scrubwright.jobs.pack_runtime import RuntimeNow, runtime_now
@@ -82,9 +82,11 @@ def pack_look(
     charge = charge_now(question, cells)
     health = health_now(question)
     is_fresh = charge is not None and (question.at - charge.visit.at).days <= CHARGE_HOLDS_DAYS
-    runtime = runtime_now(question, charge if is_fresh else None, health.health)
+    runtime = runtime_now(question, charge, health.health, is_fresh=is_fresh)
     looked_after = care(question, charge, health.health)
-    state = _state(question, cells, charge, health, looked_after)
+    state = replace(
+        _state(question, cells, charge, health, looked_after), stop_after_h=runtime.low_h if is_fresh else None
+    )
     verdict, why = _verdict(question, cells, charge, runtime, state)
     told = [
         _told_of_cells(cells),
@@ -111,11 +113,15 @@ def pack_look(
 
 
 def _steps(question: PackQuestion, cells: CellView | None, runtime: RuntimeNow, state: PackState) -> tuple[Step, ...]:
-    """What comes next; how to equalise stands at the end, where the story of the pack asks for it."""
-    first = (*_before_the_work(question, runtime), *_read_again(question), *steps_for(state))
+    """What comes next; an equalising charge that no low cell asks for, but the story of the pack, stands at the end."""
+    look = equalising(question, cells)
     if state.stop_signs or state.may_freeze or state.doubtful or not state.read_after_charge:
+        look = None
+    state = replace(state, equalise_how=() if look is None else look.steps)
+    first = (*_before_the_work(question, runtime), *_read_again(question), *steps_for(state))
+    if look is None or state.spread is SpreadState.EQUALISE:
         return first
-    return (*first, *equalising_steps(question, cells))
+    return (*first, equalising_step(look))
 
 
 def _read_again(question: PackQuestion) -> tuple[Step, ...]:
@@ -263,7 +269,7 @@ def _verdict(
     if stop is not None:
         return PackVerdict.STOP, stop
     if charge is None:
-        return PackVerdict.UNKNOWN, Sentence("Nothing was read that tells how this pack stands.")
+        return PackVerdict.UNKNOWN, _nothing_read(question)
     days = (question.at - charge.visit.at).days
     if days > CHARGE_HOLDS_DAYS:
         return PackVerdict.UNKNOWN, Sentence(
@@ -280,6 +286,27 @@ def _verdict(
         "{charge_fraction} left, good for about {left_h} of the usual work; no cell asks for anything.",
         charge_fraction=charge.charge_fraction,
         left_h=runtime.left_h,
+    )
+
+
+def _nothing_read(question: PackQuestion) -> Sentence:
+    """What is missing, and what to measure next."""
+    if question.of_this_pack:
+        return Sentence("Nothing was read that tells how this pack stands.")
+    chemistry = question.pack.chemistry
+    if chemistry is Chemistry.LITHIUM:
+        return Sentence(
+            "What the pack is, is known; what is missing is a first reading. Charge it, and enter what its display "
+            "shows."
+        )
+    if chemistry in SEALED:
+        return Sentence(
+            "What the pack is, is known; what is missing is a first reading. Charge it full, let it rest, and measure "
+            "the volts of every block."
+        )
+    return Sentence(
+        "What the pack is, is known; what is missing is a first reading. Charge it full, let it rest, and measure the "
+        "gravity of every cell."
     )
 
 

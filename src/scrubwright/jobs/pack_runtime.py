@@ -59,12 +59,40 @@ class RuntimeNow:
     told: Told
 
 
-def runtime_now(question: PackQuestion, charge: ChargeNow | None, health: Health | None) -> RuntimeNow:
-    """Hours of usual work that are left, and until when the rate table would let it run."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Start:
+    """What a discharge begins with."""
+
+    charge_fraction: float
+    sd_fraction: float
+    reverses_at_fraction: float
+    visit: Visit | None
+
+    @property
+    def usable_fraction(self) -> float:
+        return max(self.charge_fraction - self.reverses_at_fraction, 0.0)
+
+
+def runtime_now(
+    question: PackQuestion, charge: ChargeNow | None, health: Health | None, *, is_fresh: bool
+) -> RuntimeNow:
+    """Hours of usual work that are left, and until when the rate table would let it run.
+
+    Parameters
+    ----------
+    question
+        The question.
+    charge
+        The charge at the newest reading that tells it; None before the first.
+    health
+        None where the log tells none.
+    is_fresh
+        Whether that reading still says what is left now; where not, the table tells what a full pack does.
+    """
     figures: list[PackFigure] = []
     remarks: list[Sentence] = []
     left_h = low_h = None
-    if health is not None and charge is not None:
+    if health is not None and charge is not None and is_fresh:
         by_log = _by_log(health, charge)
         figures.append(figure(PackPart.RUNTIME, Sentence("Work left by its own log"), by_log))
         left_h, low_h = by_log.value, by_log.low
@@ -72,17 +100,20 @@ def runtime_now(question: PackQuestion, charge: ChargeNow | None, health: Health
     if sag is not None:
         figures.append(figure(PackPart.RUNTIME, Sentence("Resistance of pack and cables"), sag))
         remarks += _sag_remarks(question.pack, sag.value)
-    if question.load_a is not None and charge is not None:
-        by_table, why = _by_table(question, charge, question.load_a, None if sag is None else sag.value)
-        figures.append(
-            figure(
-                PackPart.RUNTIME, Sentence("Work left by its rate table at {load_a}", load_a=question.load_a), by_table
-            )
-        )
-        remarks += why
-        if left_h is None:
+    if question.load_a is not None:
+        start = _start(charge, is_fresh=is_fresh)
+        by_table, why = _by_table(question, start, question.load_a, None if sag is None else sag.value)
+        label = Sentence("Work left by its rate table at {load_a}", load_a=question.load_a)
+        if not is_fresh:
+            label = Sentence("Full, by its rate table at {load_a}", load_a=question.load_a)
+            by_table = replace(by_table, name="full_by_table_h")
+        elif left_h is None:
             left_h, low_h = by_table.value, by_table.low
-    elif question.load_a is None and health is None:
+        figures.append(figure(PackPart.RUNTIME, label, by_table))
+        remarks += why
+        if not is_fresh and question.work_h is not None:
+            remarks.append(_work_of_a_full_pack(question.work_h, by_table))
+    elif health is None:
         remarks.append(
             Sentence(
                 "How long it runs cannot be told yet: give the mean current of the work, or log a few shifts with "
@@ -93,6 +124,28 @@ def runtime_now(question: PackQuestion, charge: ChargeNow | None, health: Health
         left_h=left_h,
         low_h=low_h,
         told=Told(figures=tuple(figures), remarks=tuple((PackPart.RUNTIME, each) for each in remarks)),
+    )
+
+
+def _start(charge: ChargeNow | None, *, is_fresh: bool) -> _Start:
+    """From the charge left; from full where that is not known, less what the weakest cell lacked when last read."""
+    if charge is not None and is_fresh:
+        return _Start(
+            charge_fraction=charge.charge_fraction,
+            sd_fraction=charge.sd_fraction,
+            reverses_at_fraction=charge.reverses_at_fraction,
+            visit=charge.visit,
+        )
+    lacks = 0.0 if charge is None else charge.reverses_at_fraction
+    return _Start(charge_fraction=1.0, sd_fraction=0.0, reverses_at_fraction=lacks, visit=None)
+
+
+def _work_of_a_full_pack(work_h: float, by_table: Sourced) -> Sentence:
+    if (by_table.low or 0.0) < work_h:
+        return Sentence("Even full it would not surely do the {work_h} ahead, by its rate table.", work_h=work_h)
+    return Sentence(
+        "Full it would do the {work_h} ahead, by its rate table. What it holds now is told once it is read.",
+        work_h=work_h,
     )
 
 
@@ -109,10 +162,10 @@ def _by_log(health: Health, charge: ChargeNow) -> Sourced:
         value=float(middle_h),
         origin=Origin.MEASURED,
         detail=Sentence(
-            "{full_pack_h} from full at {at_k} by {shifts} logged shifts",
+            "{full_pack_h} from full at {at_k}, by a log of {logged_shifts}",
             at_k=AT_K,
             full_pack_h=now.full_pack_h,
-            shifts=len(health.trend),
+            logged_shifts=float(len(health.trend)),
         ),
         low=float(middle_h / spread),
         high=float(middle_h * spread),
@@ -156,24 +209,24 @@ def _sag_remarks(pack: Pack, resistance_ohm: float) -> list[Sentence]:
 
 
 def _by_table(
-    question: PackQuestion, charge: ChargeNow, load_a: float, resistance_ohm: float | None
+    question: PackQuestion, start: _Start, load_a: float, resistance_ohm: float | None
 ) -> tuple[Sourced, list[Sentence]]:
     pack = question.pack
-    cold = _cold_fraction(charge.visit, pack.rated_k)
+    cold = 1.0 if start.visit is None else _cold_fraction(start.visit, pack.rated_k)
     if pack.chemistry is Chemistry.LITHIUM:
-        hours = pack.capacity_ah * charge.usable_fraction / load_a
+        hours = pack.capacity_ah * start.usable_fraction / load_a
         detail = Sentence("capacity on the label over the current; its own guard decides when it stops")
         return _estimate(hours, hours * (1 - _LITHIUM_LOSS_FRACTION), hours, detail), []
     if len(pack.capacities) < 3:
-        return _by_peukert(pack, charge.usable_fraction * cold, load_a), []
+        return _by_peukert(pack, start.usable_fraction * cold, load_a), []
     try:
         wells, curve = pack_model(pack, resistance_ohm)
     except NoAnswer as refused:
-        return _by_peukert(pack, charge.usable_fraction * cold, load_a), [refused.sentence]
-    half = BAND_SD * charge.sd_fraction
-    shares = np.clip(charge.charge_fraction + np.array([0.0, -half, half]), 0.0, 1.0)
+        return _by_peukert(pack, start.usable_fraction * cold, load_a), [refused.sentence]
+    half = BAND_SD * start.sd_fraction
+    shares = np.clip(start.charge_fraction + np.array([0.0, -half, half]), 0.0, 1.0)
     stop_h, cause = _stop(pack, wells, curve, shares * cold, load_a)
-    weakest_h = np.maximum(shares - charge.reverses_at_fraction, 0.0) * cold * float(np.asarray(wells.read_ah)) / load_a
+    weakest_h = np.maximum(shares - start.reverses_at_fraction, 0.0) * cold * float(np.asarray(wells.read_ah)) / load_a
     ends = cause if stop_h[0] <= weakest_h[0] else Sentence("its weakest cell is flat")
     middle_h, low_h, high_h = (float(each) for each in np.minimum(stop_h, weakest_h))
     detail = Sentence(
@@ -199,10 +252,14 @@ def _by_peukert(pack: Pack, charge_fraction: float, load_a: float) -> Sourced:
     share = min(max(charge_fraction, 0.0), 1.0)
     hours = [runtime_by_peukert_h(nearest, each, *load, share) or _LONGEST_H for each in (p, *ends)]
     detail = Sentence(
-        "Peukert's law, since only {rows} rated capacities are known; exponent {exponent_ratio}",
-        rows=len(rows),
-        exponent_ratio=p,
+        "Peukert's law, since only one rated capacity is known; exponent {exponent_ratio}", exponent_ratio=p
     )
+    if len(rows) > 1:
+        detail = Sentence(
+            "Peukert's law, since only {rows} rated capacities are known; exponent {exponent_ratio}",
+            rows=len(rows),
+            exponent_ratio=p,
+        )
     return _estimate(hours[0], min(hours), max(hours), detail)
 
 

@@ -68,6 +68,10 @@ class PackState:
         Signs of sulfation, in words; empty where it does not look so.
     low_after_charge
         Whether the whole pack stays low after a long charge.
+    stop_after_h
+        Hours of work after which its weakest cell may be flat [h]; None where they are not known.
+    equalise_how
+        The moves of an equalising charge; empty where none is asked for.
     health_fraction
         What it gives of its rated charge; None where not known.
     """
@@ -95,4 +99,6 @@ class PackState:
     part_replaced: bool = False
     sulfation: tuple[Sentence, ...] = ()
     low_after_charge: bool = False
+    stop_after_h: float | None = None
+    equalise_how: tuple[Sentence, ...] = ()
     health_fraction: float | None = None

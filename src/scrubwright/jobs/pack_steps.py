@@ -18,6 +18,8 @@ TEST_BELOW_FRACTION = 0.9
 # maker's data sheet of a flooded block.
 _LONGEST_STAND_DAYS = 30
 _LEAST_LOST_FRACTION, _MOST_LOST_FRACTION = 0.05, 0.15
+# What is left of a charge for less work than this is nothing to begin with.
+_LEAST_WORK_H = 0.1
 
 
 def steps_for(
@@ -120,14 +122,38 @@ def _urgent_steps(state: PackState) -> Iterator[Step]:
             )
         )
     if state.reversal_charge_fraction:
-        yield Step(
+        yield _reversal_step(state.reversal_charge_fraction, state.stop_after_h)
+
+
+def _reversal_step(charge_fraction: float, stop_after_h: float | None) -> Step:
+    if stop_after_h is None:
+        return Step(
             told=Sentence(
                 "Stop working and charge before the pack is down to {charge_fraction}: its weakest cell is flat by "
                 "then and the others drive it backwards.",
-                charge_fraction=state.reversal_charge_fraction,
+                charge_fraction=charge_fraction,
+            ),
+            cautions=(
+                Sentence("No display shows that? Give the mean current of the work, and you are told the hours."),
+                pack_cautions.estimate(),
+            ),
+        )
+    if stop_after_h < _LEAST_WORK_H:
+        return Step(
+            told=Sentence(
+                "Charge before any work: the weakest cell is nearly flat, and the others would drive it backwards."
             ),
             cautions=(pack_cautions.estimate(),),
         )
+    return Step(
+        told=Sentence(
+            "Stop working and charge after {work_h} of work: the pack may be down to {charge_fraction} then, its "
+            "weakest cell flat, and the others drive it backwards.",
+            work_h=stop_after_h,
+            charge_fraction=charge_fraction,
+        ),
+        cautions=(pack_cautions.estimate(),),
+    )
 
 
 def _reading_steps(state: PackState) -> Iterator[Step]:
@@ -280,6 +306,7 @@ def _spread_steps(state: PackState, cell: int, below_ratio: float) -> Iterator[S
                 below_ratio=below_ratio,
             ),
             cautions=(*pack_cautions.equalising(), pack_cautions.makers_word()),
+            how=state.equalise_how,
         )
     elif state.spread is SpreadState.EQUALISE:
         yield Step(
@@ -290,6 +317,7 @@ def _spread_steps(state: PackState, cell: int, below_ratio: float) -> Iterator[S
                 below_ratio=below_ratio,
             ),
             cautions=(*pack_cautions.equalising(), pack_cautions.makers_word()),
+            how=state.equalise_how,
         )
     elif state.spread is SpreadState.WATCH:
         yield Step(

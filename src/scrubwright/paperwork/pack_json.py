@@ -104,8 +104,11 @@ def remark_fields(part: PackPart, remark: Sentence) -> dict[str, Json]:
 
 
 def step_fields(step: Step) -> dict[str, Json]:
-    """One thing to do, with its cautions."""
-    return sentence_fields(step.told) | {"cautions": [sentence_fields(each) for each in step.cautions]}
+    """One thing to do, with its cautions and its single moves."""
+    return sentence_fields(step.told) | {
+        "cautions": [sentence_fields(each) for each in step.cautions],
+        "how": [sentence_fields(each) for each in step.how],
+    }
 
 
 def point_fields(point: HealthPoint) -> dict[str, Json]:

@@ -43,10 +43,11 @@ class PartLines:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StepLines:
-    """One thing to do, and its cautions."""
+    """One thing to do, its cautions, and its single moves."""
 
     told: str
     cautions: tuple[str, ...]
+    how: tuple[str, ...]
 
 
 def step_lines(answer: PackAnswer, teller: Teller) -> tuple[StepLines, ...]:
@@ -57,7 +58,8 @@ def step_lines(answer: PackAnswer, teller: Teller) -> tuple[StepLines, ...]:
         earlier = sorted({first[caution] for caution in step.cautions if caution in first})
         again = [teller.words("Take care as in step {number}.", number=each) for each in earlier]
         fresh = [teller.tell(caution) for caution in step.cautions if caution not in first]
-        lines.append(StepLines(told=teller.tell(step.told), cautions=(*again, *fresh)))
+        how = tuple(teller.tell(move) for move in step.how)
+        lines.append(StepLines(told=teller.tell(step.told), cautions=(*again, *fresh), how=how))
         for caution in step.cautions:
             first.setdefault(caution, number)
     return tuple(lines)
@@ -243,7 +245,7 @@ def value_and_band(number: Sourced, teller: Teller) -> tuple[str, str]:
     half_range = (how.number(number.high) - how.number(number.low)) / 2
     ends = (number.value, number.low, number.high)
     are_counts = how.decimals == 0 and all(how.number(each).is_integer() for each in ends)
-    finest = 0 if are_counts else max(how.decimals, 1)
+    finest = 0 if are_counts else 1 if unit.suffix == "h" else max(how.decimals, 1)
     decimals = min(finest, max(0, math.ceil(math.log10(_LAST_DIGITS / half_range))))
     value, low, high = (teller.bare(number.name, each, decimals) for each in ends)
     band = "" if low == high else f"{teller.words('{low} to {high}', low=low, high=high)} {label}".rstrip()

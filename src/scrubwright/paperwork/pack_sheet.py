@@ -54,7 +54,9 @@ def _sheet(answer: PackAnswer, teller: Teller, paper: Paper) -> dict[str, Any]:
             }
             for part in part_lines(answer, teller)
         ],
-        "steps": [{"told": step.told, "cautions": step.cautions} for step in step_lines(answer, teller)],
+        "steps": [
+            {"told": step.told, "cautions": step.cautions, "how": step.how} for step in step_lines(answer, teller)
+        ],
         "does_not_apply": [teller.tell(each) for each in answer.does_not_apply],
         "cautions": [teller.tell(each) for each in answer.cautions],
         "words": _words(teller),

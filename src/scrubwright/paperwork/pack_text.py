@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from string import ascii_lowercase
 
 from scrubwright.jobs.pack_answer import PackAnswer, PackPart
 from scrubwright.measures.sentence import Sentence
@@ -127,6 +128,8 @@ def _steps(steps: Sequence[StepLines]) -> str:
         lines.append(wrapped(step.told, indent="  ", mark=mark))
         beside = "  " + " " * len(mark)
         lines += [wrapped(caution, indent=beside, mark="! ") for caution in step.cautions]
+        moves = zip(ascii_lowercase, step.how, strict=False)
+        lines += [wrapped(move, indent=beside, mark=f"{letter}. ") for letter, move in moves]
     return "\n".join(lines)
 
 

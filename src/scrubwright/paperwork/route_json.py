@@ -12,6 +12,7 @@ from scrubwright.jobs.route_answer import Block, Caution, Lane, LeftOut, Leg, Ma
 from scrubwright.measures.errors import NoAnswer
 from scrubwright.measures.provenance import Sourced
 from scrubwright.measures.sentence import Sentence, Value
+from scrubwright.paperwork.wording import Teller
 
 Json: TypeAlias = "str | int | float | list[Json] | dict[str, Json] | None"
 
@@ -101,7 +102,7 @@ def route_schema() -> str:
 def sentence_fields(sentence: Sentence) -> dict[str, Json]:
     """A sentence as its template, the values it names, and its English text in SI units."""
     values: dict[str, Json] = {name: _value(name, value) for name, value in sentence.values}
-    return {"template": sentence.template, "values": values, "text": str(sentence)}
+    return {"template": sentence.template, "values": values, "text": Teller().tell(sentence)}
 
 
 def area_fields(area: Area) -> dict[str, Json]:

@@ -35,7 +35,7 @@ class _Small:
     below: float
 
 
-# Lengths as rulers have them, openings of walls, and what goes into one cell.
+# Lengths as rulers have them, openings of walls, what goes into one cell, and what is left of a shift.
 _SMALL: Mapping[tuple[str, UnitSystem], _Small] = {
     ("m", UnitSystem.SI): _Small(shown=Shown(label="mm", factor=1000, decimals=0), below=99.5),
     ("m", UnitSystem.US): _Small(shown=Shown(label="in", factor=12 / METRES_PER_FOOT, decimals=1), below=11.95),
@@ -46,6 +46,8 @@ _SMALL: Mapping[tuple[str, UnitSystem], _Small] = {
     ("l", UnitSystem.SI): _Small(shown=Shown(label="mL", factor=1000, decimals=0), below=999.5),
     ("l", UnitSystem.US): _Small(shown=Shown(label="fl oz", factor=128 / LITRES_PER_GALLON, decimals=1), below=63.95),
     ("kg", UnitSystem.SI): _Small(shown=Shown(label="g", factor=1000, decimals=0), below=999.5),
+    ("h", UnitSystem.SI): _Small(shown=Shown(label="min", factor=60, decimals=0), below=59.5),
+    ("h", UnitSystem.US): _Small(shown=Shown(label="min", factor=60, decimals=0), below=59.5),
     ("kg", UnitSystem.US): _Small(shown=Shown(label="oz", factor=16 / KILOGRAMS_PER_POUND, decimals=1), below=15.95),
 }
 
@@ -142,9 +144,9 @@ class Teller:
         """A number with its unit, e.g. `gap_m` 0.88 as "0.88 m", "2.9 ft" or "0,88 m".
 
         Times of a minute and more are durations: `wait_s` 14040 is "3 h 54 min". Hours are told to
-        the tenth, whole ones without it: "3 h", "3.3 h". Lengths below 0.1 m are millimetres, below
-        a foot inches, as rulers have them; small areas, volumes and masses are cm², mL and g, or in²,
-        fl oz and oz.
+        the tenth, whole ones without it and parts of one in minutes: "3.3 h", "3 h", "17 min".
+        Lengths below 0.1 m are millimetres, below a foot inches, as rulers have them; small areas,
+        volumes and masses are cm², mL and g, or in², fl oz and oz.
 
         Raises
         ------
@@ -161,7 +163,7 @@ class Teller:
         if small is not None and 0 < abs(small.shown.number(value)) < small.below:
             how = small.shown
         shown = how.number(value)
-        decimals = _hour_decimals(shown) if unit.suffix == "h" else _decimals(shown, how.decimals)
+        decimals = _hour_decimals(shown) if how.label == "h" else _decimals(shown, how.decimals)
         text = self.plain(shown, decimals)
         if how.label == "°":
             return text + how.label
@@ -236,10 +238,8 @@ class Teller:
 
 
 def _hour_decimals(shown: float) -> int:
-    """The fewest decimals of hours; from one hour on no log or plan knows them better than to the tenth."""
-    size = abs(shown)
-    fewest = len(f"{size:.2f}".rstrip("0").partition(".")[2])
-    return min(fewest, 1 if size >= 1 else 2)
+    """Decimals of hours: whole ones have none, and no log or plan knows others better than to the tenth."""
+    return 0 if f"{shown:.1f}".endswith(".0") else 1
 
 
 def _decimals(shown: float, usual: int) -> int:
