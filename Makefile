@@ -47,6 +47,7 @@ check: $(VENV)/.dev  ## Lint, format, types and import rules
 bench: $(VENV)/.outside  ## Measure speed and quality against bounds and a naive plan
 	$(BIN)/python -m benchmarks.quality
 	$(BIN)/python -m benchmarks.quality.health
+	$(BIN)/python -m benchmarks.quality.short_logs
 	$(BIN)/python -m benchmarks.quality.shift_chance
 	$(BIN)/python -m benchmarks.quality.shift_charging
 	$(BIN)/python -m benchmarks.quality.wet_floor

@@ -18,7 +18,7 @@ from scrubwright.measures.provenance import Origin, Sourced
 from scrubwright.measures.sentence import Sentence
 
 # So many logged shifts before chance and date are told. On simulated packs taken up in mid-life the 80 % band of the
-# hours held the truth in 73 % of cases after one shift, and in 77 to 80 % after ten (benchmarks/quality/health.py).
+# hours held the truth in 73 % of cases after one shift and in 80 % after ten (benchmarks/quality/short_logs.py).
 LEAST_LOGGED_SHIFTS = 10
 # No log is surer of the next shift than this, whatever its bands say (ours).
 _LEAST_CHANCE_FRACTION, _MOST_CHANCE_FRACTION = 0.01, 0.99
