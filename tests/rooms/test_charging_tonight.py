@@ -130,6 +130,15 @@ def test_air_limits_how_many_charge_at_once() -> None:
     assert "Change more air: 26.7 m³/h instead of 15.0 m³/h." in changes_of(answer)
 
 
+@pytest.mark.parametrize(("free_m3", "is_told"), [(30.0, True), (33.4, True), (33.5, False), (None, False)])
+def test_a_room_too_small_to_air_itself_is_told(free_m3: float | None, is_told: bool) -> None:
+    # One pack asks for 13.365 m³/h and for 2.5 x 13.365 = 33.41 m³ of free volume.
+    answer = answer_of(A, room=Room(free_m3=free_m3))
+    assert any("too small to air itself" in str(remark) for remark in answer.remarks) == is_told
+    if is_told:
+        assert "33.4 m³ are asked for" in str(answer.remarks[0])
+
+
 def test_one_machine_that_needs_more_air_than_there_is_is_named() -> None:
     answer = answer_of(A, room=Room(air_m3_per_h=10.0))
     assert str(answer.why) == "A alone needs 13.4 m³/h of air; the room changes 10.0 m³/h."

@@ -70,6 +70,7 @@ def charging_tonight(night: ChargingNight) -> ChargingAnswer:
 def _answer(night: ChargingNight, grid: Grid, order: Order) -> ChargingAnswer:
     charges = sorted((charge_of(night, grid, run) for run in order.runs), key=lambda charge: charge.spans[0])
     money = money_figures(night, cost_money=order.worth_ratio, bound_money=order.bound_ratio)
+    air = air_figures(night, grid, order.runs)
     return ChargingAnswer(
         night=night,
         fits=True,
@@ -78,15 +79,16 @@ def _answer(night: ChargingNight, grid: Grid, order: Order) -> ChargingAnswer:
         charges=tuple(charges),
         all_done_at=max(charge.spans[-1][1] for charge in charges),
         loads=circuit_loads(night, grid, order.runs),
-        figures=(*money, *air_figures(night, grid, order.runs)),
+        figures=(*money, *air),
         gap_fraction=order.gap_fraction,
-        remarks=_remarks(night, charges),
+        remarks=(*_small_room(night, air), *_remarks(night, charges)),
         cautions=CAUTIONS,
     )
 
 
 def _refusal(night: ChargingNight, grid: Grid, order: Order) -> ChargingAnswer:
     found = misfit(night, grid, is_proved=order.is_proved)
+    air = air_figures(night, grid, ())
     return ChargingAnswer(
         night=night,
         fits=False,
@@ -95,9 +97,9 @@ def _refusal(night: ChargingNight, grid: Grid, order: Order) -> ChargingAnswer:
         charges=(),
         all_done_at=None,
         loads=(),
-        figures=air_figures(night, grid, ()),
+        figures=air,
         gap_fraction=None,
-        remarks=_remarks(night, []),
+        remarks=(*_small_room(night, air), *_remarks(night, [])),
         cautions=CAUTIONS,
     )
 
@@ -134,6 +136,22 @@ def _why_early(night: ChargingNight, grid: Grid, order: Order, charges: list[Cha
 def _done(night: ChargingNight, charges: list[Charge]) -> str:
     latest = max(machine.ready_by for machine in night.machines)
     return clock(max(charge.spans[-1][1] for charge in charges), latest)
+
+
+def _small_room(night: ChargingNight, air: Sequence[Sourced]) -> tuple[Sentence, ...]:
+    """That the room holds less air than the standard asks for where no fan changes it."""
+    needed_m3 = next((figure.value for figure in air if figure.name == "needed_free_m3"), 0.0)
+    free_m3 = None if night.room is None else night.room.free_m3
+    if free_m3 is None or free_m3 >= needed_m3:
+        return ()
+    return (
+        Sentence(
+            "The room is too small to air itself: it holds {free_m3} of air, and {needed_m3} are asked for. Unless a "
+            "fan changes its air, charge fewer machines in it at once, or move some to a larger room.",
+            free_m3=free_m3,
+            needed_m3=needed_m3,
+        ),
+    )
 
 
 def _remarks(night: ChargingNight, charges: list[Charge]) -> tuple[Sentence, ...]:
