@@ -57,6 +57,12 @@ def test_what_is_asked_beyond_the_first_well_is_limited_as_printed() -> None:
     assert float(most_current_a(WELLS, charge, 1.0)) == pytest.approx(6.25, abs=0.01)
 
 
+# System Advisor Model, NREL-PySAM 7.1.1, BatteryStateful with the same three capacities: from full, 60 A last 60 min.
+def test_sixty_amperes_last_an_hour_as_in_another_program() -> None:
+    run = discharge(WELLS, rested(WELLS, 1.0), Load(current_a=np.array([60.0]), duration_h=np.array([5.0])))
+    assert 60 * run.stop_h[0] == pytest.approx(60, abs=1)
+
+
 def test_the_rated_capacities_come_back_from_the_fit() -> None:
     assert capacity_ah(WELLS, np.array([20.0, 10.0, 1.0])) == pytest.approx([100, 93, 60], rel=1e-9)
 
