@@ -19,8 +19,9 @@ def describe(commands: Commands) -> None:
     parser = commands.add_parser(
         "equalising",
         help="Tell whether an equalising charge that runs must stop now.",
-        description="Reads the hourly readings of an equalising charge, the first from before it began, and tells "
-        "whether to stop or to go on. It switches nothing.",
+        description="Reads the hourly readings of an equalising charge, the first from before it began (moment «after "
+        "charge»), the others with the moment «in between», and tells whether to stop or to go on, and by which cells. "
+        "It switches nothing.",
         epilog="scrubwright equalising pack.toml tonight.csv",
     )
     parser.add_argument("pack", metavar="PACK", help="The pack's file (TOML).")
