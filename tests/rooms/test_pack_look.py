@@ -172,6 +172,31 @@ def test_a_lagging_cell_is_told_in_hours_of_work(drifting: tuple[Visit, ...]) ->
     assert any("mean current" in str(caution) for caution in step_without.cautions)
 
 
+def test_a_pack_that_ran_out_is_charged_before_it_works_again() -> None:
+    visits = year(np.random.default_rng(13), weeks=12)
+    answer = asked((*visits[:-1], replace(visits[-1], event=Event.RAN_OUT)), load_a=LOAD_A, work_h=1.0)
+    assert answer.verdict is PackVerdict.STOP
+    assert "came to its end" in str(answer.why)
+    assert not any(each.number.name == "runtime_left_h" for each in answer.figures)
+    assert str(answer.steps[0].told).startswith("Charge it full today")
+    # Once it is charged and read again it may run.
+    again = replace(visits[-2], at=visits[-1].at + timedelta(hours=10), meter_h=visits[-1].meter_h)
+    assert asked((*visits[:-1], replace(visits[-1], event=Event.RAN_OUT), again)).verdict is not PackVerdict.STOP
+
+
+def test_a_sealed_pack_that_ran_out_is_not_taken_for_full() -> None:
+    charged_at = Visit(at=FIRST, moment=Moment.CHARGED, meter_h=100.0)
+    worked = Visit(at=FIRST + timedelta(hours=5), moment=Moment.WORKED, meter_h=103.0)
+    at = worked.at + timedelta(hours=1)
+    out = pack_look(AGM, AGM_CHARGER, (charged_at, replace(worked, event=Event.RAN_OUT)), at=at)
+    assert number(out, "charge_left_fraction").value == 0.0
+    assert out.verdict is PackVerdict.STOP
+    # Work that nobody measured leaves the charge unknown, and not what it was before.
+    unknown = pack_look(AGM, AGM_CHARGER, (charged_at, worked), at=at)
+    assert unknown.verdict is PackVerdict.UNKNOWN
+    assert not any(each.part is PackPart.CHARGE for each in unknown.figures)
+
+
 def test_no_reading_asks_for_one() -> None:
     answer = asked(())
     assert answer.verdict is PackVerdict.UNKNOWN

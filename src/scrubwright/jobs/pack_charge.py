@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 
 from scrubwright.battery.charge_left import GravityFamily, below_flat, charge_left_fraction, charge_left_sd_fraction
-from scrubwright.battery.charge_read import DISPLAY_SD_FRACTION
+from scrubwright.battery.charge_read import AT_END_SD_FRACTION, DISPLAY_SD_FRACTION, was_run_down
 from scrubwright.battery.freezing import freezing_k, may_freeze
 from scrubwright.battery.pack import SEALED, Chemistry, Pack
 from scrubwright.battery.rested_voltage import (
@@ -86,7 +86,7 @@ def charge_now(question: PackQuestion, cells: CellView | None) -> ChargeNow | No
         believed = _believed(question, cells, visit)
         if believed:
             return _by_gravity(question, cells, visit, believed)
-        read = _by_volts(question, visit) or _by_display(visit) or _by_finish(visit)
+        read = _by_volts(question, visit) or _by_display(visit) or _by_its_end(question, visit) or _by_finish(visit)
         if read is not None:
             return ChargeNow(
                 visit=visit,
@@ -101,6 +101,9 @@ def charge_now(question: PackQuestion, cells: CellView | None) -> ChargeNow | No
                     remarks=tuple((PackPart.CHARGE, remark) for remark in read.remarks),
                 ),
             )
+        if visit.moment is Moment.WORKED:
+            # What an earlier visit told was used up since by work that nobody measured.
+            return None
     return None
 
 
@@ -275,6 +278,17 @@ def _by_display(visit: Visit) -> _Read | None:
         sd_fraction=DISPLAY_SD_FRACTION,
         label=Sentence("Charge left by its display"),
         source=Sentence("as shown"),
+    )
+
+
+def _by_its_end(question: PackQuestion, visit: Visit) -> _Read | None:
+    if not was_run_down(question.pack, visit):
+        return None
+    return _Read(
+        charge_fraction=0.0,
+        sd_fraction=AT_END_SD_FRACTION,
+        label=Sentence("Charge left"),
+        source=Sentence("it came to its end at work"),
     )
 
 

@@ -5,6 +5,7 @@ from datetime import datetime
 
 from scrubwright.battery.block_volts import block_spread
 from scrubwright.battery.cells import SpreadState
+from scrubwright.battery.charge_read import was_run_down
 from scrubwright.battery.equalising import DEEP_FRACTION
 from scrubwright.battery.pack import SEALED, Charger, Chemistry, Pack
 from scrubwright.battery.sulfation import SulfationSigns, is_low_after_long_charge, looks_sulfated, signs_told
@@ -82,10 +83,13 @@ def pack_look(
     charge = charge_now(question, cells)
     health = health_now(question)
     is_fresh = charge is not None and (question.at - charge.visit.at).days <= CHARGE_HOLDS_DAYS
-    runtime = runtime_now(question, charge, health.health, is_fresh=is_fresh)
+    ran_out = is_fresh and charge is not None and was_run_down(pack, charge.visit)
+    runtime = runtime_now(question, charge, health.health, is_fresh=is_fresh and not ran_out)
     looked_after = care(question, charge, health.health)
     state = replace(
-        _state(question, cells, charge, health, looked_after), stop_after_h=runtime.low_h if is_fresh else None
+        _state(question, cells, charge, health, looked_after),
+        stop_after_h=runtime.low_h if is_fresh else None,
+        ran_out=ran_out,
     )
     verdict, why = _verdict(question, cells, charge, runtime, state)
     told = [
@@ -321,6 +325,8 @@ def _stop(cells: CellView | None, charge: ChargeNow | None, state: PackState) ->
         return Sentence(
             "Cell {cell} is flat already: more work drives it backwards and ruins it.", cell=cells.grid.weakest
         )
+    if state.ran_out:
+        return Sentence("It came to its end at the last work: charge it before it works again.")
     if charge is not None and charge.flat_cells:
         return Sentence(
             "Cell {cell} is below its flat end: charge the pack before it works.", cell=charge.flat_cells[0]

@@ -68,6 +68,8 @@ class PackState:
         Signs of sulfation, in words; empty where it does not look so.
     low_after_charge
         Whether the whole pack stays low after a long charge.
+    ran_out
+        Whether it came to its end at the last work and was not charged since.
     stop_after_h
         Hours of work after which its weakest cell may be flat [h]; None where they are not known.
     equalise_how
@@ -99,6 +101,7 @@ class PackState:
     part_replaced: bool = False
     sulfation: tuple[Sentence, ...] = ()
     low_after_charge: bool = False
+    ran_out: bool = False
     stop_after_h: float | None = None
     equalise_how: tuple[Sentence, ...] = ()
     health_fraction: float | None = None

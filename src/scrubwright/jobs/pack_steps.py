@@ -121,7 +121,12 @@ def _urgent_steps(state: PackState) -> Iterator[Step]:
                 most_fraction=_MOST_LOST_FRACTION,
             )
         )
-    if state.reversal_charge_fraction:
+    if state.ran_out:
+        yield Step(
+            told=Sentence("Charge it full today: a pack that stands empty sulfates."),
+            cautions=(Sentence("Never work on after the lock-out acts, and never go round it."),),
+        )
+    elif state.reversal_charge_fraction:
         yield _reversal_step(state.reversal_charge_fraction, state.stop_after_h)
 
 
