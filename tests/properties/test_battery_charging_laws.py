@@ -9,7 +9,8 @@ from scrubwright.battery.ageing import life_cycles, life_used_fraction, swings
 from scrubwright.battery.charge_curve import SEALED_FINISH_A_PER_AH, charge_curve, usual_taper
 from scrubwright.battery.charge_log import ChargeLog, learned_taper
 from scrubwright.battery.charging import charge_h, charge_run
-from scrubwright.battery.equalising import HOTTEST_K, EqualiseReading, equalise_stop
+from scrubwright.battery.equalising import HOTTEST_K
+from scrubwright.battery.equalising_stop import EqualiseReading, equalise_stop
 from scrubwright.battery.gassing import held_gassing_a_per_ah, split_water_kg
 from scrubwright.battery.pack import SEALED, ChargeProfile, Charger, Chemistry, Pack
 from scrubwright.battery.watering import charge_factor_by_water_ratio, water_per_charge, watering_interval_cycles
