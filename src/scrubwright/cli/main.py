@@ -11,6 +11,7 @@ from importlib.metadata import version
 from scrubwright.cli import (
     after_command,
     charging_command,
+    due_command,
     equalising_command,
     floor_command,
     pack_command,
@@ -31,6 +32,7 @@ STOPPED = 130
 _DESCRIBE = (
     after_command.describe,
     charging_command.describe,
+    due_command.describe,
     equalising_command.describe,
     floor_command.describe,
     pack_command.describe,
@@ -43,6 +45,7 @@ _DESCRIBE = (
 _RUN: Mapping[str, Callable[[argparse.Namespace, Teller], int]] = {
     "after": after_command.run,
     "charging": charging_command.run,
+    "due": due_command.run,
     "equalising": equalising_command.run,
     "floor": floor_command.run,
     "pack": pack_command.run,

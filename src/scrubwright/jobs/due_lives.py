@@ -130,9 +130,9 @@ def planned_change(life: UsualLife, failure_ratio: float) -> Sentence | None:
     if found.rule is ChangeRule.WHEN_WORN or found.same_from_h is None or found.same_to_h is None:
         return found.why
     return Sentence(
-        "Where a failure costs {failure_ratio} planned changes, any age from {same_from_h} to {same_to_h} costs about "
+        "Where a failure costs {times} planned changes, any age from {same_from_h} to {same_to_h} costs about "
         "the same.",
-        failure_ratio=failure_ratio,
+        times=f"{failure_ratio:g}",
         same_from_h=found.same_from_h,
         same_to_h=found.same_to_h,
     )

@@ -146,6 +146,6 @@ class DueQuestion:
         check_above_zero("horizon_days", self.horizon_days)
         if self.failure_ratio is not None and not self.failure_ratio > 1:
             raise BadInput(
-                "A failure costs {failure_ratio} planned changes; enter a number above 1, or leave it out.",
-                failure_ratio=self.failure_ratio,
+                "A failure costs {times} planned changes; enter a number above 1, or leave it out.",
+                times=f"{self.failure_ratio:g}",
             )

@@ -3,6 +3,8 @@
 from collections.abc import Iterator, Sequence
 from datetime import timedelta
 
+import numpy as np
+
 from scrubwright.jobs.due_answer import DueAnswer, DueItem, MeterStand, Rule, Standing
 from scrubwright.jobs.due_dates import LineDates
 from scrubwright.jobs.due_lines import METER_NAMES, DueLine
@@ -12,11 +14,14 @@ from scrubwright.jobs.due_question import DueQuestion
 from scrubwright.jobs.due_records import Begun, LineRecord
 from scrubwright.measures.provenance import Origin, Sourced
 from scrubwright.measures.sentence import Sentence
+from scrubwright.wear.cleaning import STANDINGS
+from scrubwright.wear.cleaning import Standing as Reading
 from scrubwright.wear.meter_log import meter_log
 from scrubwright.wear.meters import Counts
 
 # Days by the calendar that are told as half a day off belong to today.
 _TODAY_DAYS = 0.5
+_FITS = STANDINGS.index(Reading.ACCEPTED)
 
 
 def due_answer(
@@ -131,11 +136,11 @@ def _begun(record: LineRecord) -> Sentence:
         case Begun.DONE:
             return Sentence("last done {day}", day=day)
         case Begun.IN_SERVICE:
-            return Sentence("not written down yet, so counted from its first day in service, {day}", day=day)
+            return Sentence("not written down yet; counted from its first day in service, {day}", day=day)
         case Begun.FIRST_READING:
-            return Sentence("not written down yet, so counted from the first reading, {day}", day=day)
+            return Sentence("not written down yet; counted from the first reading, {day}", day=day)
         case Begun.TODAY:
-            return Sentence("nothing is written down yet, so counted from today")
+            return Sentence("nothing is written down yet; counted from today")
 
 
 def _meters(question: DueQuestion, records: Sequence[LineRecord], fleet: MeterFleet) -> Iterator[MeterStand]:
@@ -172,7 +177,8 @@ def _reading_questions(question: DueQuestion, counts: Counts, fleet: MeterFleet,
     name = METER_NAMES[counts]
     last = int(fleet.clean.last[row])
     is_old = last < 0 or fleet.days(question.at) - float(fleet.last_days[row]) >= 28.0
-    if not is_old and all(fleet.accepted[row, : int(fleet.batch.lengths[row])]):
+    standings = fleet.clean.standing[row, : int(fleet.batch.lengths[row])]
+    if not is_old and bool(np.all(standings == _FITS)):
         return ()
     known = next((each for each in question.machine.meters if each.meter.counts is counts), None)
     if known is None:
