@@ -45,9 +45,11 @@ def visits(draw: st.DrawFn, paper: PackPaper) -> Visit:
     load_v = round(draw(rounded(*cell_v, 3)) * pack.cells, 2)
     at = draw(st.datetimes(datetime(2000, 1, 1), datetime(2026, 4, 30))).replace(second=0, microsecond=0)
     finished_at = at - timedelta(minutes=draw(st.integers(0, 1439)))
+    event = draw(st.none() | st.sampled_from(Event))
     return Visit(
         at=at,
-        moment=draw(st.sampled_from(Moment)),
+        # A pack runs out at work.
+        moment=Moment.WORKED if event is Event.RAN_OUT else draw(st.sampled_from(Moment)),
         meter_h=draw(maybe(rounded(0, 99_999, 1))),
         rested_h=draw(maybe(rounded(0, 100, 1))),
         gravities_ratio=tuple(gravities) if has_gravities else (),
@@ -63,7 +65,7 @@ def visits(draw: st.DrawFn, paper: PackPaper) -> Visit:
         finished_at=finished_at,
         plugged_in_at=finished_at - timedelta(minutes=draw(st.integers(0, 1439))),
         charge_fraction=draw(st.integers(2, 100)) / 100 if is_lithium else None,
-        event=draw(st.none() | st.sampled_from(Event)),
+        event=event,
     )
 
 

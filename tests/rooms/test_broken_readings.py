@@ -50,7 +50,7 @@ from tests.rooms.readings_example import (
         ({"idle_v": "38"}, "row 2 holds 1 of the four readings under load"),
         ({"moment": ""}, "row 2 has no moment; write after charge, after work, or in between under moment."),
         ({"moment": "later"}, '"later" is not known here; it may be: after charge, after work, in between.'),
-        ({"event": "kicked"}, "it may be: new pack, new cell, equalised, watered."),
+        ({"event": "kicked"}, "it may be: new pack, new cell, equalised, watered, ran out."),
         ({"date": ""}, "row 2 has no date; write its day as 2026-04-03."),
         ({"date": "03/04/2026"}, '"03/04/2026" may be 2026-04-03 or 2026-03-04. Write the year first'),
         ({"date": "3.4.2026"}, '"3.4.2026" may be 2026-04-03 or 2026-03-04.'),

@@ -114,7 +114,7 @@ class Visit:
 
         if self.event is Event.RAN_OUT and self.moment is not Moment.WORKED:
             raise BadInput(
-                "The readings of {day} are said to be {moment}, but a pack runs out at work. Write the event «ran out» "
+                "The readings of {day} are said to be {moment}, but a pack runs out at work. Write the event “ran out” "
                 "beside the moment «after work».",
                 day=self.at.date().isoformat(),
                 moment=self.moment,

@@ -76,7 +76,7 @@ def health_now(question: PackQuestion) -> HealthNow:
         remarks.append(
             Sentence(
                 "A hydrometer does not see worn plates: what the pack gives is taken from its age. Every two months or "
-                "so work until the lock-out acts, and write the event «ran out» beside that reading; never with a weak "
+                "so work until the lock-out acts, and write the event “ran out” beside that reading; never with a weak "
                 "cell, and never work on after it acts."
             )
         )

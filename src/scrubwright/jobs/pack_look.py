@@ -383,6 +383,6 @@ def _does_not_apply(pack: Pack) -> tuple[Sentence, ...]:
         Sentence("Equalising: the gas that it makes leaves through the valve and never comes back."),
         Sentence(
             "Health from volts at rest: they are too coarse to count what a shift took. Where a shift ends at the "
-            "lock-out, write the event «ran out», or have the capacity tested."
+            "lock-out, write the event “ran out”, or have the capacity tested."
         ),
     )
