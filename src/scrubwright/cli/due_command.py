@@ -1,13 +1,12 @@
 """`scrubwright due`: what falls due on a machine, by calendar, meters and measured wear."""
 
 import argparse
-import re
 import sys
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from scrubwright.cli.machines import add_machine_options, asked
+from scrubwright.cli.machines import add_machine_options, asked, ratio_above
 from scrubwright.cli.parsing import Commands
 from scrubwright.cli.planning import STANDARD_OUTPUT, check_files, tell_sections
 from scrubwright.measures.errors import BadInput
@@ -19,7 +18,6 @@ if TYPE_CHECKING:
 
 DONE = 0
 CSV, WORKBOOK = ".csv", ".xlsx"
-_RATIO = re.compile(r"\d+(?:[.,]\d+)?")
 
 
 def describe(commands: Commands) -> None:
@@ -70,7 +68,9 @@ def run(arguments: argparse.Namespace, teller: Teller) -> int:
     from scrubwright.paperwork.due_json import due_json
     from scrubwright.paperwork.due_text import due_sections
 
-    line = asked(arguments, (arguments.plate,), _failure_ratio(arguments.failure_costs))
+    costs = arguments.failure_costs
+    failure_ratio = None if costs is None else ratio_above("--failure-costs", costs, 1.0)
+    line = asked(arguments, (arguments.plate,), failure_ratio)
     answer = what_is_due(line.questions[0])
     written = _write(arguments, answer, line.questions[0].at, teller)
     if arguments.json == STANDARD_OUTPUT:
@@ -81,14 +81,6 @@ def run(arguments: argparse.Namespace, teller: Teller) -> int:
         written.append(Path(arguments.json))
     tell_sections(due_sections(answer, line.refused, teller, tells_all=arguments.all), written, teller)
     return DONE
-
-
-def _failure_ratio(text: str | None) -> float | None:
-    if text is None:
-        return None
-    if not _RATIO.fullmatch(text.strip()):
-        raise BadInput('--failure-costs is "{given}"; enter a number above 1, such as 3.', given=text)
-    return float(text.replace(",", "."))
 
 
 def _write(arguments: argparse.Namespace, answer: "DueAnswer", now: datetime, teller: Teller) -> list[Path]:

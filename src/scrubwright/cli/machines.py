@@ -1,6 +1,7 @@
 """What the commands about falling due share: which machines, their papers, the days they work, and today."""
 
 import argparse
+import re
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -33,6 +34,7 @@ _WEEKDAYS = (
     ("sun", "dom"),
 )
 _END_OF_DAY = time(23, 59)
+_NUMBER = re.compile(r"\d+(?:\.\d+)?")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -167,6 +169,25 @@ def horizon_days(text: str) -> float:
     if not text.strip().isdigit() or not 1 <= int(text) <= 730:
         raise BadInput('--days is "{given}"; enter whole days from 1 to 730, such as 90.', given=text)
     return float(text)
+
+
+def ratio_above(option: str, text: str, least: float) -> float:
+    """A number above a least one, as typed after an option: "3", "2.5", "2,5".
+
+    Raises
+    ------
+    BadInput
+        No number, or too small.
+    """
+    typed = text.strip().replace(",", ".")
+    if not _NUMBER.fullmatch(typed) or not float(typed) > least:
+        raise BadInput(
+            '{option} is "{given}"; enter a number above {least}, such as 3.',
+            option=option,
+            given=text,
+            least=f"{least:g}",
+        )
+    return float(typed)
 
 
 def tell_refused(refused: Sequence[Sentence], teller: Teller) -> None:

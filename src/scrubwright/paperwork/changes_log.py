@@ -100,7 +100,7 @@ def changes_of_sheet(sheet: Sheet, plates: Sequence[Plate], catalogue: Catalogue
         Its columns are not those of a log of changes.
     """
     machines = {plain_name(plate.name): plate for plate in plates}
-    lines = _line_names(catalogue)
+    lines = line_names(catalogue)
     entries: list[ChangeEntry] = []
     refused: list[Sentence] = []
     others: dict[str, int] = {}
@@ -184,7 +184,7 @@ def _change(row: TableRow, lines: dict[str, str]) -> Change | None:
         return None
 
 
-def _line_names(catalogue: Catalogue) -> dict[str, str]:
+def line_names(catalogue: Catalogue) -> dict[str, str]:
     """Every way to name a line, to its id; an occasion stands for all its checks."""
     tellers = [Teller(language=language) for language in Language]
     names = {plain_name(teller.words(occasion)): str(occasion) for occasion in _PERIODIC for teller in tellers}

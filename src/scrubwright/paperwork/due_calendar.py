@@ -13,8 +13,8 @@ from pathlib import Path
 from icalendar import Calendar, Event
 
 from scrubwright.jobs.due_answer import DueAnswer
+from scrubwright.jobs.due_rows import DueRow, due_rows, is_told
 from scrubwright.measures.errors import UnreadablePaper
-from scrubwright.paperwork.due_rows import DueRow, due_rows, is_told
 from scrubwright.paperwork.pack_lines import day_words
 from scrubwright.paperwork.wording import Teller
 

@@ -5,8 +5,8 @@ from datetime import timedelta
 
 from scrubwright.jobs.due_answer import DueAnswer, MeterStand, Standing
 from scrubwright.jobs.due_lines import METER_NAMES
+from scrubwright.jobs.due_rows import DueRow, due_rows
 from scrubwright.measures.sentence import Sentence
-from scrubwright.paperwork.due_rows import DueRow, due_rows
 from scrubwright.paperwork.pack_lines import day_words
 from scrubwright.paperwork.route_text import Section
 from scrubwright.paperwork.text_columns import wrapped
