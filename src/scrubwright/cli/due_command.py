@@ -6,7 +6,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from scrubwright.cli.machines import add_machine_options, asked, ratio_above
+from scrubwright.cli.machines import add_machine_options, asked, typed_ratio
 from scrubwright.cli.parsing import Commands
 from scrubwright.cli.planning import STANDARD_OUTPUT, check_files, tell_sections
 from scrubwright.measures.errors import BadInput
@@ -69,7 +69,7 @@ def run(arguments: argparse.Namespace, teller: Teller) -> int:
     from scrubwright.paperwork.due_text import due_sections
 
     costs = arguments.failure_costs
-    failure_ratio = None if costs is None else ratio_above("--failure-costs", costs, 1.0)
+    failure_ratio = None if costs is None else typed_ratio("--failure-costs", costs, above=1)
     line = asked(arguments, (arguments.plate,), failure_ratio)
     answer = what_is_due(line.questions[0])
     written = _write(arguments, answer, line.questions[0].at, teller)

@@ -171,7 +171,7 @@ def horizon_days(text: str) -> float:
     return float(text)
 
 
-def ratio_above(option: str, text: str, least: float) -> float:
+def typed_ratio(option: str, text: str, *, above: int) -> float:
     """A number above a least one, as typed after an option: "3", "2.5", "2,5".
 
     Raises
@@ -180,12 +180,12 @@ def ratio_above(option: str, text: str, least: float) -> float:
         No number, or too small.
     """
     typed = text.strip().replace(",", ".")
-    if not _NUMBER.fullmatch(typed) or not float(typed) > least:
+    if not _NUMBER.fullmatch(typed) or not float(typed) > above:
         raise BadInput(
             '{option} is "{given}"; enter a number above {least}, such as 3.',
             option=option,
             given=text,
-            least=f"{least:g}",
+            least=above,
         )
     return float(typed)
 

@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from scrubwright.cli.machines import add_machine_options, asked, ratio_above, tell_refused
+from scrubwright.cli.machines import add_machine_options, asked, typed_ratio, tell_refused
 from scrubwright.cli.parsing import Commands
 from scrubwright.cli.planning import check_files, tell_sections
 from scrubwright.cli.shares import share_fraction
@@ -52,7 +52,7 @@ def run(arguments: argparse.Namespace, teller: Teller) -> int:
     from scrubwright.paperwork.table_writing import table_text
 
     level_fraction = share_fraction("--service", arguments.service)
-    failure_ratio = ratio_above("--failure-costs", arguments.failure_costs, 1.0)
+    failure_ratio = typed_ratio("--failure-costs", arguments.failure_costs, above=1)
     line = asked(arguments, arguments.plates)
     tell_refused(line.refused, teller)
     answers = due_for_many(line.questions)
@@ -63,7 +63,7 @@ def run(arguments: argparse.Namespace, teller: Teller) -> int:
     if arguments.trip is not None:
         trips = due_visits(
             answers,
-            trip_ratio=ratio_above("--trip", arguments.trip, 0.0),
+            trip_ratio=typed_ratio("--trip", arguments.trip, above=0),
             failure_ratio=failure_ratio,
             weekdays=line.questions[0].weekdays,
         )
