@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from scrubwright.cli.machines import add_machine_options, asked, typed_ratio, tell_refused
+from scrubwright.cli.machines import add_machine_options, asked, tell_refused, typed_ratio
 from scrubwright.cli.parsing import Commands
 from scrubwright.cli.planning import check_files, tell_sections
 from scrubwright.cli.shares import share_fraction
