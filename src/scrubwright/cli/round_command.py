@@ -113,6 +113,11 @@ class _Asked:
     def log_path(self) -> Path | None:
         return None if self.arguments.log is None else Path(self.arguments.log)
 
+    def say(self, text: str) -> None:
+        """Show something beside the answer; a prompt ends in a space."""
+        beside = sys.stderr if self.arguments.json == STANDARD_OUTPUT else sys.stdout
+        print(text, end="" if text.endswith(" ") else "\n", flush=True, file=beside)
+
     def card(self, log: RoundLog | None, begun: int | None) -> RoundCard:
         history = None if log is None else log.history(begun, self.clock())
         return round_card(
@@ -159,6 +164,20 @@ def _check(arguments: argparse.Namespace) -> None:
         raise BadInput("A stop is closed with --release and --reason together.")
     if arguments.release is not None and arguments.who is None:
         raise BadInput("Say who closes the stop with --who and --skill.")
+    _check_files(arguments)
+
+
+def _check_files(arguments: argparse.Namespace) -> None:
+    """Refuse to write over what is read, above all over the log."""
+    read = (arguments.plate, arguments.pack, arguments.readings, arguments.log, *arguments.shop)
+    taken = [Path(name).resolve() for name in read if name is not None]
+    for name in (arguments.pdf, arguments.json):
+        if name is not None and name != STANDARD_OUTPUT:
+            if Path(name).resolve() in taken:
+                raise BadInput("{path} is named twice on the line; give each file a name of its own.", path=name)
+            taken.append(Path(name).resolve())
+    if arguments.log is not None and taken.count(Path(arguments.log).resolve()) > 1:
+        raise BadInput("{path} is named twice on the line; give each file a name of its own.", path=arguments.log)
 
 
 def _asked(arguments: argparse.Namespace, teller: Teller) -> _Asked:
@@ -227,7 +246,7 @@ def _release(asked: _Asked, path: Path) -> None:
     arguments = asked.arguments
     release = release_of(arguments.release, arguments.reason, log.stops, at=asked.clock(), by=asked.by)
     append(path, release_line(release), asked.clock())
-    print(asked.teller.words("Closed: {check}.", check=release.check))
+    asked.say(asked.teller.words("Closed: {check}.", check=release.check))
 
 
 def _walk(asked: _Asked, path: Path) -> None:
@@ -239,7 +258,7 @@ def _walk(asked: _Asked, path: Path) -> None:
         begun = log.next_number
         append(path, line, asked.clock())
     else:
-        print(wrapped(asked.teller.words("This round was begun before. It goes on where it stopped.")))
+        asked.say(wrapped(asked.teller.words("This round was begun before. It goes on where it stopped.")))
     walk(
         path,
         log,
@@ -249,7 +268,7 @@ def _walk(asked: _Asked, path: Path) -> None:
         clock=asked.clock,
         teller=asked.teller,
         typed=_typed_lines(),
-        say=lambda text: print(text, end="" if text.endswith(" ") else "\n", flush=True),
+        say=asked.say,
     )
 
 

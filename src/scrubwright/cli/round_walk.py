@@ -1,7 +1,7 @@
 """Going round with the terminal: one check after the other, each answer kept at once."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
@@ -45,18 +45,19 @@ class _Walk:
     typed: Iterator[str]
     say: Callable[[str], None]
     next_number: int
-    answers: dict[str, Answer] = field(default_factory=dict)
+    answers: dict[str, Answer]
+    furthest: int = len(_STATES)
 
-    def furthest(self) -> int:
-        """The last state of the machine that a stop still lets be looked at."""
-        seen = [
-            _STATES.index(row.check.state)
-            for row in self.card.rows
-            if (given := self.answers.get(row.check.identity)) is not None and given.result is Result.STOP
-        ]
-        # A stop from an earlier day leaves the parked machine to be looked at; only driving is out.
-        earlier = [_STATES.index(State.KEY_ON)] if self.log.stops else []
-        return min((*seen, *earlier), default=len(_STATES))
+    def bar(self, last: State) -> None:
+        """Ask nothing beyond this state of the machine."""
+        self.furthest = min(self.furthest, _STATES.index(last))
+
+    def bar_for_open_stops(self) -> None:
+        for stop in self.log.stops:
+            row = self.card.row(stop.check)
+            is_of_this_round = (stop.since.number or 0) > self.begun
+            # A stop from an earlier round leaves the parked machine to be looked at; only driving is out.
+            self.bar(row.check.state if row is not None and is_of_this_round else State.KEY_ON)
 
 
 def walk(
@@ -104,11 +105,12 @@ def walk(
         next_number=max(log.next_number, begun + 1),
         answers=log.answers_of(begun),
     )
+    on.bar_for_open_stops()
     say(wrapped(teller.words("Type the number of what you see. q stops and keeps, b goes back, ? tells why.")))
     place, chunk = _next_place(on, -1), 0
     while place is not None:
         row = card.rows[place]
-        if _STATES.index(row.check.state) > on.furthest():
+        if _STATES.index(row.check.state) > on.furthest:
             say(wrapped(teller.words("A stop is open. The rest needs the key or a moving machine, so it waits.")))
             return
         chunk = _head(on, row, chunk)
@@ -179,6 +181,8 @@ def _keep(on: _Walk, row: CardRow, given: str) -> Answer:
     on.next_number += 1
     if answer.result is not Result.GOOD:
         is_stop = answer.result is Result.STOP
+        if is_stop:
+            on.bar(row.check.state)
         mark = f"{STOP_SHAPE} {on.teller.words('STOP')}: " if is_stop else "> "
         on.say(wrapped(on.teller.tell(row.check.do), indent="      ", mark=mark))
     return answer

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from scrubwright.catalogue.checks import Result, Skill
+from scrubwright.catalogue.checks import Occasion, Result, Skill
 from scrubwright.jobs.pack_answer import PackVerdict
 from scrubwright.jobs.round_answers import Answer
 from scrubwright.jobs.round_card import RoundCard
@@ -109,6 +109,7 @@ def fit_to_run(
         *_found(card, answers, {stop.check for stop in open_stops}),
         *_missing(card, answers),
         *_battery(battery),
+        *_other_round(card),
         *_overdue(card),
         *_broken(broken_lines),
     ]
@@ -201,6 +202,14 @@ def _battery(battery: PackVerdict | None) -> Iterator[FitReason]:
                 verdict=FitVerdict.CARE,
                 told=Sentence("Nobody measured the battery lately. Measure it before a long shift."),
             )
+
+
+def _other_round(card: RoundCard) -> Iterator[FitReason]:
+    if Occasion.BEFORE_SHIFT not in card.occasions:
+        yield FitReason(
+            verdict=FitVerdict.CARE,
+            told=Sentence("This is not the round before the shift. Do that one before the machine works."),
+        )
 
 
 def _overdue(card: RoundCard) -> Iterator[FitReason]:

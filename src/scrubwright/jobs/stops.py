@@ -51,25 +51,25 @@ class OpenStop:
     release: Skill
 
 
-def open_stops(answers: Iterable[Answer], releases: Sequence[Release]) -> tuple[OpenStop, ...]:
+def open_stops(entries: Iterable[Answer | Release]) -> tuple[OpenStop, ...]:
     """The stops that stand open, the oldest first.
 
     Parameters
     ----------
-    answers, releases
-        The whole log.
+    entries
+        Answers and releases of the whole log, as they stand in it; its order counts, not its clock.
 
     Notes
     -----
     Only a release closes a stop. A later good answer does not, and neither does a correction: else the one who
     wants to drive could take it away. A mistyped stop is closed like any other, with that as its reason.
     """
-    closed = {each.check: max(one.at for one in releases if one.check == each.check) for each in releases}
     opened: dict[str, list[Answer]] = {}
-    for answer in sorted(answers, key=lambda each: each.at):
-        is_closed = answer.check in closed and answer.at <= closed[answer.check]
-        if answer.result is Result.STOP and not is_closed:
-            opened.setdefault(answer.check, []).append(answer)
+    for entry in entries:
+        if isinstance(entry, Release):
+            opened.pop(entry.check, None)
+        elif entry.result is Result.STOP:
+            opened.setdefault(entry.check, []).append(entry)
     return tuple(
         OpenStop(
             check=check,
@@ -105,7 +105,7 @@ def release_of(check: str, reason: str, open_now: Sequence[OpenStop], *, at: dat
         raise BadInput('No stop "{given}" is open; the open ones are: {known}.', given=check, known=known)
     if by.skill.rank < stop.release.rank:
         raise BadInput(
-            'The stop "{check}" is closed by a {needed} or higher, not by a {given}. Hand it to one of them.',
+            'The stop "{check}" asks for a {needed} or higher; you gave: {given}. Hand it to one of them.',
             check=check,
             needed=stop.release,
             given=by.skill,

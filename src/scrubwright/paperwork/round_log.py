@@ -34,6 +34,8 @@ from scrubwright.paperwork.round_records import (
 MOST_BYTES = 50_000_000
 # A round that was left longer ago belongs to another shift; the machine has stood or run since.
 RESUMED_WITHIN = timedelta(hours=12)
+# On the night when clocks go back, what was written up to an hour ago seems still to come.
+CLOCK_SLACK = timedelta(minutes=65)
 _LINE: TypeAdapter[AnyLine] = TypeAdapter(AnyLine)
 
 
@@ -63,11 +65,6 @@ class RoundLog:
         return tuple(answer_of(line, number) for number, line in self.lines.items() if isinstance(line, AnswerLine))
 
     @property
-    def releases(self) -> tuple[Release, ...]:
-        """All stops ever closed."""
-        return tuple(release_on(line) for line in self.lines.values() if isinstance(line, ReleaseLine))
-
-    @property
     def reads(self) -> tuple[MeterRead, ...]:
         """What the meters showed, in order of time."""
         found = (read_on(line) for line in self.lines.values() if isinstance(line, MeterLine))
@@ -76,7 +73,14 @@ class RoundLog:
     @property
     def stops(self) -> tuple[OpenStop, ...]:
         """The stops that stand open."""
-        return open_stops(self.answers, self.releases)
+        return open_stops(self._entries())
+
+    def _entries(self) -> Iterator[Answer | Release]:
+        for number, line in self.lines.items():
+            if isinstance(line, AnswerLine):
+                yield answer_of(line, number)
+            elif isinstance(line, ReleaseLine):
+                yield release_on(line)
 
     @property
     def warnings(self) -> tuple[Sentence, ...]:
@@ -171,7 +175,7 @@ def read_round_log(path: Path, machine: str, now: datetime) -> RoundLog:
     machine
         Whose log it must be.
     now
-        Nothing in it may be dated later.
+        Nothing in it may be dated later, but for the hour by which clocks go back in autumn.
 
     Raises
     ------
@@ -190,6 +194,11 @@ def read_round_log(path: Path, machine: str, now: datetime) -> RoundLog:
         else:
             lines[number] = _line(path.name, number, given)
             _check(path.name, number, lines, machine, now)
+    if broken and not lines:
+        raise UnreadablePaper(
+            "{file} is no log of walk-rounds; name the log of this machine, or a file that is not there yet.",
+            file=path.name,
+        )
     return RoundLog(lines=lines, broken=tuple(broken))
 
 
@@ -287,7 +296,7 @@ def _line(file: str, number: int, given: dict[str, object]) -> AnyLine:
 
 def _check(file: str, number: int, lines: Mapping[int, AnyLine], machine: str, now: datetime) -> None:
     line = lines[number]
-    if line.at > now:
+    if line.at > now + CLOCK_SLACK:
         raise UnreadablePaper(
             "{file}, line {line} is dated {given}, which is still to come. Set the clock right, or mend the date.",
             file=file,
