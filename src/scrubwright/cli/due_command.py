@@ -41,6 +41,7 @@ def describe(commands: Commands) -> None:
     )
     parser.add_argument("--all", action="store_true", help="Also what is due later, and each check by its name.")
     parser.add_argument("--ics", metavar="FILE", help="Write or update a calendar file (.ics).")
+    parser.add_argument("--svg", metavar="FILE", help="Write the horizon as a picture.")
     parser.add_argument("--csv", metavar="FILE", help="Write the list as CSV.")
     parser.add_argument("--xlsx", metavar="FILE", help="Write the list as a workbook.")
     parser.add_argument(
@@ -62,7 +63,7 @@ def run(arguments: argparse.Namespace, teller: Teller) -> int:
         raise BadInput("Name the machine's plate, or ask for an empty table with --blank-readings or --blank-done.")
     check_files(
         (arguments.plate, arguments.pack, arguments.readings, arguments.done),
-        (arguments.ics, arguments.csv, arguments.xlsx, arguments.json),
+        (arguments.ics, arguments.svg, arguments.csv, arguments.xlsx, arguments.json),
     )
     from scrubwright.jobs.what_is_due import what_is_due
     from scrubwright.paperwork.due_json import due_json
@@ -91,6 +92,11 @@ def _write(arguments: argparse.Namespace, answer: "DueAnswer", now: datetime, te
         path = Path(arguments.ics)
         write_bytes(path, due_calendar((answer,), read_calendar(path), now, teller))
         written.append(path)
+    if arguments.svg is not None:
+        from scrubwright.paperwork.due_svg import due_svg
+
+        write_text(Path(arguments.svg), due_svg(answer, teller))
+        written.append(Path(arguments.svg))
     if arguments.csv is not None or arguments.xlsx is not None:
         from scrubwright.paperwork.due_lists import due_table
         from scrubwright.paperwork.table_writing import table_text, table_workbook

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from scrubwright.catalogue.checks import Occasion
 from scrubwright.jobs.due_answer import DueAnswer, DueItem, Rule, Standing
-from scrubwright.jobs.due_lines import Task
+from scrubwright.jobs.due_lines import METER_NAMES, Task
 from scrubwright.measures.sentence import Sentence
 
 
@@ -82,7 +82,14 @@ def _title(items: list[DueItem]) -> Sentence:
         return Sentence("monthly checks: {count}", count=count)
     if line.occasion is Occasion.YEARLY:
         return Sentence("yearly checks: {count}", count=count)
-    return Sentence("checks by hours: {count}", count=count)
+    if line.life_h is None or line.meter is None:
+        return Sentence("checks: {count}", count=count)
+    return Sentence(
+        "checks every {hours} hours of the {meter}: {count}",
+        hours=round(line.life_h[0]),
+        meter=METER_NAMES[line.meter],
+        count=count,
+    )
 
 
 def is_told(row: DueRow) -> bool:

@@ -1,7 +1,8 @@
 """The due list as text: a horizon with today on the left, each line a mark with its 80 % band, questions below."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import timedelta
+from types import MappingProxyType
 
 from scrubwright.jobs.due_answer import DueAnswer, MeterStand, Standing
 from scrubwright.jobs.due_lines import METER_NAMES
@@ -14,12 +15,14 @@ from scrubwright.paperwork.wording import Teller
 
 STRIP = 24
 _MARK, _BAND, _EMPTY, _PAST = "●", "━", "·", "◀"
-_HEADINGS = {
-    Standing.OVERDUE: Sentence("Overdue"),
-    Standing.DUE: Sentence("Due today"),
-    Standing.SOON: Sentence("Coming up"),
-    Standing.LATER: Sentence("Later"),
-}
+HEADINGS: Mapping[Standing, Sentence] = MappingProxyType(
+    {
+        Standing.OVERDUE: Sentence("Overdue"),
+        Standing.DUE: Sentence("Due today"),
+        Standing.SOON: Sentence("Coming up"),
+        Standing.LATER: Sentence("Later"),
+    }
+)
 
 
 def due_text(answer: DueAnswer, refused: Sequence[Sentence], teller: Teller, *, tells_all: bool = False) -> str:
@@ -45,8 +48,8 @@ def due_sections(
         Whether also what is due beyond the horizon, and each check of a round.
     """
     rows = due_rows(answer)
-    sections = [Section(heading=teller.tell(_verdict(answer, rows)), body=_scale(answer, teller))]
-    for standing, heading in _HEADINGS.items():
+    sections = [Section(heading=teller.tell(verdict(answer, rows)), body=_scale(answer, teller))]
+    for standing, heading in HEADINGS.items():
         mine = [row for row in rows if row.first.standing is standing]
         if not mine:
             continue
@@ -65,7 +68,8 @@ def due_sections(
     return tuple(sections)
 
 
-def _verdict(answer: DueAnswer, rows: Sequence[DueRow]) -> Sentence:
+def verdict(answer: DueAnswer, rows: Sequence[DueRow]) -> Sentence:
+    """How many rows are overdue, due and coming up, in one sentence."""
     standings = [row.first.standing for row in rows]
     overdue, due = standings.count(Standing.OVERDUE), standings.count(Standing.DUE)
     soon = standings.count(Standing.SOON)
@@ -98,19 +102,8 @@ def _scale(answer: DueAnswer, teller: Teller) -> str:
 
 def _row_text(answer: DueAnswer, row: DueRow, teller: Teller, *, tells_all: bool) -> str:
     item = row.first
-    low, high = answer.band(item)
-    likely = day_words(answer.likely_day(item), teller)
-    if low == high:
-        days = teller.words("on {day}", day=likely)
-    else:
-        days = teller.words(
-            "about {day}, between {low} and {high}",
-            day=likely,
-            low=day_words(low, teller),
-            high=day_words(high, teller),
-        )
-    title = teller.tell(row.title)
-    lines = [f"  {strip(answer, row)}  {title[0].upper()}{title[1:]}"]
+    days = days_words(answer, row, teller)
+    lines = [f"  {strip(answer, row)}  {title_words(row, teller)}"]
     origin, detail = teller.words(item.days.origin), teller.tell(item.days.detail)
     lines.append(wrapped(f"{days} · {origin} · {detail}", indent="      "))
     if item.change is not None:
@@ -118,6 +111,22 @@ def _row_text(answer: DueAnswer, row: DueRow, teller: Teller, *, tells_all: bool
     if tells_all and len(row.items) > 1:
         lines += [wrapped(teller.tell(each.line.name), indent="      ", mark="- ") for each in row.items]
     return "\n".join(lines)
+
+
+def title_words(row: DueRow, teller: Teller) -> str:
+    """What a row is about, with a capital."""
+    title = teller.tell(row.title)
+    return title[0].upper() + title[1:]
+
+
+def days_words(answer: DueAnswer, row: DueRow, teller: Teller) -> str:
+    """The likely day of a row and its band."""
+    low, high = answer.band(row.first)
+    likely = day_words(answer.likely_day(row.first), teller)
+    if low == high:
+        return teller.words("on {day}", day=likely)
+    begin, end = day_words(low, teller), day_words(high, teller)
+    return teller.words("about {day}, between {low} and {high}", day=likely, low=begin, high=end)
 
 
 def strip(answer: DueAnswer, row: DueRow) -> str:
