@@ -9,7 +9,7 @@ import pypdfium2
 import pytest
 
 from scrubwright.cli.main import DONE, REFUSED, main
-from scrubwright.cli.round_walk import amount
+from scrubwright.cli.round_walk import typed_reading
 from scrubwright.measures.errors import BadInput
 from scrubwright.measures.units import UnitSystem
 
@@ -234,7 +234,7 @@ def test_a_line_that_cannot_be_is_refused_in_a_sentence(
     ],
 )
 def test_a_number_is_typed_in_the_unit_that_is_shown(name: str, text: str, value: float) -> None:
-    assert amount(name, text, UnitSystem.SI) == pytest.approx(value)
+    assert typed_reading(name, text, UnitSystem.SI).value == pytest.approx(value)
 
 
 @pytest.mark.parametrize(
@@ -242,4 +242,4 @@ def test_a_number_is_typed_in_the_unit_that_is_shown(name: str, text: str, value
 )
 def test_a_number_that_is_none_is_refused(name: str, text: str) -> None:
     with pytest.raises(BadInput):
-        amount(name, text, UnitSystem.SI)
+        typed_reading(name, text, UnitSystem.SI)

@@ -198,19 +198,18 @@ def _choice(check: Check, given: str) -> int:
 
 def _reading(on: _Walk, check: Check, given: str) -> Reading:
     assert check.measured is not None
-    name = check.measured.name
-    value = amount(name, given, on.teller.system)
-    limit = None
-    if check.measured.against is Against.PLATE:
-        allowed = _typed(on, on.teller.words("What does the plate allow? "))
-        if not allowed:
-            raise BadInput("Read what the plate allows, and type the number again with it.")
-        limit = PlateLimit(name=name, value=amount(name, allowed, on.teller.system))
-    return Reading(name=name, value=value, limit=limit)
+    reading = typed_reading(check.measured.name, given, on.teller.system)
+    if check.measured.against is not Against.PLATE:
+        return reading
+    allowed = _typed(on, on.teller.words("What does the plate allow? "))
+    if not allowed:
+        raise BadInput("Read what the plate allows, and type the number again with it.")
+    plate = typed_reading(reading.name, allowed, on.teller.system)
+    return replace(reading, limit=PlateLimit(name=plate.name, value=plate.value))
 
 
-def amount(name: str, text: str, system: UnitSystem) -> float:
-    """A number as typed for a name with its unit, in that unit.
+def typed_reading(name: str, text: str, system: UnitSystem) -> Reading:
+    """A number as typed, under its name and in the unit of that name.
 
     Parameters
     ----------
@@ -228,9 +227,9 @@ def amount(name: str, text: str, system: UnitSystem) -> float:
 
     Examples
     --------
-    >>> amount("value_m", "25 mm", UnitSystem.SI)
+    >>> typed_reading("value_m", "25 mm", UnitSystem.SI).value
     0.025
-    >>> amount("value_fraction", "3", UnitSystem.SI)
+    >>> typed_reading("value_fraction", "3", UnitSystem.SI).value
     0.03
     """
     unit = unit_of(name)
@@ -239,9 +238,9 @@ def amount(name: str, text: str, system: UnitSystem) -> float:
     if unit.suffix == "m":
         if not text.strip()[-1:].isalpha():
             raise BadInput('"{given}" has no unit; type it too, such as 25 mm, 0.8 m or 1.5 in.', given=text)
-        return length_m("value", text, system)
+        return Reading(name=name, value=length_m("value", text, system))
     if unit.suffix == "k":
-        return temperature_k("value", text, system)
+        return Reading(name=name, value=temperature_k("value", text, system))
     shown = unit.si if system is UnitSystem.SI else unit.us
     (value,) = numbers("value", text.replace(",", "."), 1, "12.5")
-    return (value - shown.offset) / shown.factor
+    return Reading(name=name, value=(value - shown.offset) / shown.factor)
