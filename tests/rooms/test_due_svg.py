@@ -28,7 +28,7 @@ def test_each_row_within_the_horizon_has_its_mark() -> None:
     page = drawn(Teller())
     marks = page.findall(".//svg:circle", SPACE)
     past = page.findall(".//svg:path[@class='front']", SPACE)
-    assert (len(marks), len(past)) == (2, 1)
+    assert (len(marks), len(past)) == (3, 1)
     texts = [each.text for each in page.findall(".//svg:text", SPACE)]
     assert "Brush & <blade> (replace)" in texts
     assert "Late (replace)" not in texts

@@ -192,6 +192,15 @@ def test_many_machines_together_get_what_each_gets_alone() -> None:
         assert [each.days.value for each in one.items] == pytest.approx([e.days.value for e in among.items], abs=0.02)
 
 
+def test_a_machine_without_lines_beside_another_keeps_its_own_meters() -> None:
+    by = catalogue(item("brush", applies_when="disc deck"))
+    other = Machine(name="two", facts=frozenset({Term.ORBITAL_DECK}), meters=(meter(Counts.KEY, pace_h_per_day=3.0),))
+    _, found = due_for_many([question(machine(meter()), by), question(other, by)])
+    assert found.items == ()
+    assert [stand.counts for stand in found.meters] == [Counts.KEY]
+    assert found.meters[0].last_h == 1294.0
+
+
 def test_two_machines_of_one_name_are_refused() -> None:
     asked = question(machine(), catalogue(item("brush")))
     with pytest.raises(BadInput, match="one name"):

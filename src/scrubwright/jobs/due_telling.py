@@ -26,6 +26,7 @@ _FITS = STANDINGS.index(Reading.ACCEPTED)
 
 def due_answer(
     question: DueQuestion,
+    number: int,
     records: Sequence[LineRecord],
     dates: Sequence[LineDates],
     lives: dict[str, UsualLife],
@@ -37,6 +38,8 @@ def due_answer(
     ----------
     question
         What was asked.
+    number
+        Place of the machine among those asked about.
     records, dates
         Its lines and when they are due.
     lives
@@ -46,7 +49,7 @@ def due_answer(
     """
     items = [_item(question, record, found, lives) for record, found in zip(records, dates, strict=True)]
     items.sort(key=lambda item: (item.days.value, item.line.identity))
-    meters = _meters(question, records, fleet)
+    meters = _meters(question, number, records, fleet)
     return DueAnswer(
         machine=question.machine.name,
         day=question.at.date(),
@@ -143,10 +146,11 @@ def _begun(record: LineRecord) -> Sentence:
             return Sentence("nothing is written down yet; counted from today")
 
 
-def _meters(question: DueQuestion, records: Sequence[LineRecord], fleet: MeterFleet) -> Iterator[MeterStand]:
+def _meters(
+    question: DueQuestion, number: int, records: Sequence[LineRecord], fleet: MeterFleet
+) -> Iterator[MeterStand]:
     needed = {record.line.meter for record in records}
     read = {each.meter.counts: each for each in question.machine.meters}
-    number = records[0].machine if records else 0
     for counts in KINDS:
         if counts not in needed and counts not in read:
             continue

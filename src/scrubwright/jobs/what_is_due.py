@@ -70,9 +70,9 @@ def _together(questions: Sequence[DueQuestion]) -> list[DueAnswer]:
     lives = usual_lives((line for mine in lines for line in mine), own_lives(questions, lines, fleet))
     dates = line_dates(questions, records, lives, fleet)
     answers, begin = [], 0
-    for question, mine in zip(questions, lines, strict=True):
+    for number, (question, mine) in enumerate(zip(questions, lines, strict=True)):
         end = begin + len(mine)
-        answers.append(due_answer(question, records[begin:end], dates[begin:end], lives, fleet))
+        answers.append(due_answer(question, number, records[begin:end], dates[begin:end], lives, fleet))
         begin = end
     return answers
 
