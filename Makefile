@@ -15,7 +15,7 @@ COMPILE := $(BIN)/uv --quiet pip compile --universal --python-version 3.11 \
 help:  ## List what can be made
 	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "make %-13s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
 
-run: $(VENV)/.run  ## Plan the example building tonight, each example machine's route, and look at a battery pack
+run: $(VENV)/.run  ## Plan the example building tonight, look at its machine's pack, what falls due, its walk-round
 	@mkdir -p out
 	@$(BIN)/scrubwright floor examples/market_hall.dxf -o out/market_hall.geojson
 	@for plate in examples/plates/*.toml; do \
@@ -30,6 +30,12 @@ run: $(VENV)/.run  ## Plan the example building tonight, each example machine's 
 	@echo
 	@$(BIN)/scrubwright pack examples/packs/market_hall_36v.toml examples/readings/market_hall_36v.csv \
 		--load 66A --work 2h --day 2026-04-09 --pdf out/market_hall_pack.pdf --svg out/market_hall_pack.svg
+	@echo
+	@$(BIN)/scrubwright due examples/plates/mid_cylindrical_080.toml --pack examples/packs/market_hall_36v.toml \
+		--site ramps --readings examples/meters/market_hall.csv --done examples/changes/market_hall.csv \
+		--day 2026-04-09 --ics out/market_hall_due.ics
+	@$(BIN)/scrubwright round examples/plates/mid_cylindrical_080.toml --pack examples/packs/market_hall_36v.toml \
+		--site ramps --day 2026-04-09 --pdf out/market_hall_round.pdf > out/market_hall_round.txt
 	@echo; echo "Open these in a browser, or print the sheets:"; ls out/*.html out/*.svg out/*.pdf
 
 test: check browser  ## All checks and tests but the heavy oracles; under 10 minutes on 2 cores
