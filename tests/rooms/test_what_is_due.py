@@ -167,7 +167,7 @@ def test_a_reading_of_tomorrow_is_told_and_does_not_count() -> None:
     answer = what_is_due(
         question(machine(MachineMeter(meter=plain.meter, readings=(*plain.readings, ahead))), catalogue(item("brush")))
     )
-    assert "lies in the future" in str(answer.meters[0].questions[0])
+    assert "Readings dated after today do not count: 1" in str(answer.meters[0].questions[0])
 
 
 def test_a_change_of_tomorrow_and_an_unknown_line_are_told() -> None:

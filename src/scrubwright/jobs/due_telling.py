@@ -16,11 +16,13 @@ from scrubwright.measures.provenance import Origin, Sourced
 from scrubwright.measures.sentence import Sentence
 from scrubwright.wear.cleaning import STANDINGS
 from scrubwright.wear.cleaning import Standing as Reading
-from scrubwright.wear.meter_log import meter_log
+from scrubwright.wear.meter_log import OLD_DAYS, MeterLog, meter_log
 from scrubwright.wear.meters import Counts
 
 # Days by the calendar that are told as half a day off belong to today.
 _TODAY_DAYS = 0.5
+# Of one meter no more single readings are told.
+MOST_TOLD = 6
 _FITS = STANDINGS.index(Reading.ACCEPTED)
 
 
@@ -180,7 +182,7 @@ def _never_read(counts: Counts, fleet: MeterFleet, row: int) -> tuple[Sentence, 
 def _reading_questions(question: DueQuestion, counts: Counts, fleet: MeterFleet, row: int) -> tuple[Sentence, ...]:
     name = METER_NAMES[counts]
     last = int(fleet.clean.last[row])
-    is_old = last < 0 or fleet.days(question.at) - float(fleet.last_days[row]) >= 28.0
+    is_old = last < 0 or fleet.days(question.at) - float(fleet.last_days[row]) >= OLD_DAYS
     standings = fleet.clean.standing[row, : int(fleet.batch.lengths[row])]
     if not is_old and bool(np.all(standings == _FITS)):
         return ()
@@ -188,10 +190,25 @@ def _reading_questions(question: DueQuestion, counts: Counts, fleet: MeterFleet,
     if known is None:
         return ()
     log = meter_log(known.meter, known.readings, now=question.at)
-    said = [log.question, log.asks_for_a_reading(question.at)]
-    newest = None if log.question is None else log.readings[-1].why
-    said += [each.why for each in log.readings if each.why is not newest]
+    said = [log.question, log.asks_for_a_reading(question.at), *_of_the_readings(log)]
     return tuple(Sentence("{meter}: {said}", meter=name, said=each) for each in said if each is not None)
+
+
+def _of_the_readings(log: MeterLog) -> Iterator[Sentence]:
+    """What is said of single readings, the newest first; those of the future in one sentence."""
+    ahead = [each for each in log.readings if each.standing is Reading.IN_THE_FUTURE]
+    # The newest is in the open question already.
+    newest = None if log.question is None else log.readings[-1].why
+    told = [each.why for each in reversed(log.readings) if each not in ahead and each.why not in (None, newest)]
+    yield from (why for why in told[:MOST_TOLD] if why is not None)
+    if len(told) > MOST_TOLD:
+        yield Sentence("and {count} more", count=len(told) - MOST_TOLD)
+    if ahead:
+        yield Sentence(
+            "Readings dated after today do not count: {count}. The first is of {day}; correct its date.",
+            count=len(ahead),
+            day=ahead[0].reading.at.date().isoformat(),
+        )
 
 
 def _questions(question: DueQuestion, records: Sequence[LineRecord]) -> Iterator[Sentence]:
