@@ -251,3 +251,14 @@ def test_times_with_and_without_a_zone_are_refused() -> None:
     )
     with pytest.raises(BadInput, match="time zone"):
         what_is_due(question(machine(read), catalogue(item("brush"))))
+
+
+def test_the_newest_reading_that_does_not_fit_is_asked_about_once() -> None:
+    plain = meter()
+    slip = MeterReading(at=NOW - timedelta(hours=3), value_h=11960.0)
+    ahead = MeterReading(at=NOW + timedelta(days=3), value_h=1210.0)
+    of = machine(MachineMeter(meter=plain.meter, readings=(*plain.readings, slip, ahead)))
+    (stand,) = what_is_due(question(of, catalogue(item("brush")))).meters
+    said = [str(each) for each in stand.questions]
+    assert "Was it mistyped, or is it a new meter?" in said[0]
+    assert [each for each in said[1:] if "11,960" in each] == []

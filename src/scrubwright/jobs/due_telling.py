@@ -197,10 +197,11 @@ def _reading_questions(question: DueQuestion, counts: Counts, fleet: MeterFleet,
 def _of_the_readings(log: MeterLog) -> Iterator[Sentence]:
     """What is said of single readings, the newest first; those of the future in one sentence."""
     ahead = [each for each in log.readings if each.standing is Reading.IN_THE_FUTURE]
-    # The newest is in the open question already.
-    newest = None if log.question is None else log.readings[-1].why
-    told = [each.why for each in reversed(log.readings) if each not in ahead and each.why not in (None, newest)]
-    yield from (why for why in told[:MOST_TOLD] if why is not None)
+    misfits = [each for each in log.readings if each.standing is Reading.DOES_NOT_FIT]
+    # The newest misfit stands in the open question already.
+    left_out = [*ahead, *(misfits[-1:] if log.question is not None else ())]
+    told = [each.why for each in reversed(log.readings) if each.why is not None and each not in left_out]
+    yield from told[:MOST_TOLD]
     if len(told) > MOST_TOLD:
         yield Sentence("and {count} more", count=len(told) - MOST_TOLD)
     if ahead:
