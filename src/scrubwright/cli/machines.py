@@ -5,7 +5,7 @@ import re
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -44,7 +44,6 @@ class Asked:
     questions: "tuple[DueQuestion, ...]"
     plates: tuple[Plate, ...]
     refused: tuple[Sentence, ...]
-    day: date
 
 
 def add_machine_options(parser: Parser) -> None:
@@ -128,7 +127,7 @@ def asked(arguments: argparse.Namespace, plates: Sequence[str], failure_ratio: f
         )
         for plate in machines
     )
-    return Asked(questions=questions, plates=machines, refused=(*meters.refused, *changes.refused), day=at.date())
+    return Asked(questions=questions, plates=machines, refused=(*meters.refused, *changes.refused))
 
 
 def closed_days(given: Sequence[str]) -> "tuple[tuple[bool, ...], tuple[ClosedSpell, ...]]":
