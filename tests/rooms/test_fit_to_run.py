@@ -108,6 +108,13 @@ def test_a_stop_stays_open_over_days_and_good_answers() -> None:
     assert fit_to_run(CARD, GOOD, (stop,)).verdict is FitVerdict.STOP
 
 
+def test_a_stop_of_another_round_is_told_with_what_to_do() -> None:
+    hose = check("hose", when=(Occasion.AFTER_SHIFT,), worst=Result.STOP)
+    card = round_card(catalogue(BRAKE, hose), "Ours", FACTS, now=NOW)
+    answer = fit_to_run(card, {"brake": seen(BRAKE, 1)}, open_stops((seen(hose, 2),)))
+    assert (answer.verdict, answer.reasons[0].do) == (FitVerdict.STOP, hose.do)
+
+
 def test_a_correction_does_not_take_a_stop_away() -> None:
     bad = replace(seen(BRAKE, 2), number=4)
     corrected = replace(seen(BRAKE, 1), number=5, corrects=4)

@@ -119,6 +119,7 @@ def test_enter_alone_is_no_answer_and_q_stops(
     assert told.count("Enter alone is no answer") == 2
     assert "enter a number from 1 to 3" in told
     assert '"no" is no answer' in told
+    assert "(common practice" in told
     assert len((tmp_path / "round.jsonl").read_text(encoding="utf-8").splitlines()) == 1
 
 
@@ -164,6 +165,18 @@ def test_a_stop_stays_over_days_until_a_technician_closes_it(
     told = capsys.readouterr().out
     assert "Closed: brake-stops." in told
     assert "Open stop" not in told
+
+
+def test_the_readings_of_the_battery_count_too(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    pack = ["--pack", str(PACKS / "market_hall_36v.toml")]
+    readings = ["--readings", str(EXAMPLES / "readings" / "market_hall_36v.csv")]
+    log = ["--log", str(tmp_path / "round.jsonl")]
+    reasons = []
+    for more in ([], readings):
+        assert main(["round", str(PLATE), *pack, *more, *log, "--day", "2027-01-31", "--json"]) == DONE
+        found = json.loads(capsys.readouterr().out)["verdict"]["reasons"]
+        reasons.append([each["told"]["text"] for each in found])
+    assert [each for each in reasons[1] if "attery" in each] != [each for each in reasons[0] if "attery" in each]
 
 
 def test_a_meter_is_kept_and_asked_for_its_checks(asked: list[str], tmp_path: Path) -> None:

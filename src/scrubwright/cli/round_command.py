@@ -29,7 +29,7 @@ from scrubwright.paperwork.plates import plate_from
 from scrubwright.paperwork.round_json import round_json
 from scrubwright.paperwork.round_log import RoundLog, append, read_round_log
 from scrubwright.paperwork.round_records import BegunLine, MeterLine, person_line, release_line
-from scrubwright.paperwork.round_text import after_text, card_text, verdict_text
+from scrubwright.paperwork.round_text import after_text, card_text, printable_lines, verdict_text
 from scrubwright.paperwork.text_columns import wrapped
 from scrubwright.paperwork.wording import Teller
 from scrubwright.paperwork.writing import write_bytes, write_text
@@ -116,7 +116,7 @@ class _Asked:
     def say(self, text: str) -> None:
         """Show something beside the answer; a prompt ends in a space."""
         beside = sys.stderr if self.arguments.json == STANDARD_OUTPUT else sys.stdout
-        print(text, end="" if text.endswith(" ") else "\n", flush=True, file=beside)
+        print(printable_lines(text), end="" if text.endswith(" ") else "\n", flush=True, file=beside)
 
     def card(self, log: RoundLog | None, begun: int | None) -> RoundCard:
         history = None if log is None else log.history(begun, self.clock())

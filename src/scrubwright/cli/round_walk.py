@@ -23,7 +23,7 @@ from scrubwright.measures.units import UnitSystem, unit_of
 from scrubwright.paperwork.round_lines import chunk_lines
 from scrubwright.paperwork.round_log import RoundLog, append
 from scrubwright.paperwork.round_records import EndedLine, answer_line
-from scrubwright.paperwork.round_text import STOP_SHAPE, chunk_heading, row_text
+from scrubwright.paperwork.round_text import STOP_SHAPE, chunk_heading, row_text, why_text
 from scrubwright.paperwork.text_columns import wrapped
 from scrubwright.paperwork.wording import Teller
 
@@ -151,7 +151,7 @@ def _ask(on: _Walk, row: CardRow) -> str | Answer | None:
             if given == BACK:
                 return BACK
             if given == WHY:
-                on.say(wrapped(on.teller.tell(row.check.why), indent="      "))
+                on.say(why_text(row.check, on.teller))
                 continue
             return _keep(on, row, given)
         except BadInput as problem:
@@ -185,6 +185,8 @@ def _keep(on: _Walk, row: CardRow, given: str) -> Answer:
             on.bar(row.check.state)
         mark = f"{STOP_SHAPE} {on.teller.words('STOP')}: " if is_stop else "> "
         on.say(wrapped(on.teller.tell(row.check.do), indent="      ", mark=mark))
+        if is_stop:
+            on.say(wrapped(on.teller.words("Do that first. q keeps the round until later."), indent="      "))
     return answer
 
 

@@ -30,15 +30,12 @@ class AfterAnswer:
         What is odd about the meters; empty where nothing is.
     ran_h
         Hours that each meter ran since it was last read [h], where that can be told.
-    unanswered
-        Rows without an answer.
     """
 
     to_mend: tuple[CardRow, ...]
     open_stops: tuple[OpenStop, ...]
     meters: tuple[Sentence, ...]
     ran_h: tuple[tuple[WornBy, float], ...]
-    unanswered: tuple[CardRow, ...]
 
 
 def after_shift(
@@ -70,7 +67,6 @@ def after_shift(
         ran_h=tuple(
             (after.meter, after.shown_h - before.shown_h) for before, after in steps if _is_sound(before, after)
         ),
-        unanswered=tuple(row for row in card.rows if row.check.identity not in answers),
     )
 
 

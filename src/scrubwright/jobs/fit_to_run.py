@@ -134,7 +134,7 @@ def fit_to_run(
 
 def _stops(card: RoundCard, stops: Sequence[OpenStop]) -> Iterator[FitReason]:
     for stop in stops:
-        row = card.row(stop.check)
+        check = card.check(stop.check)
         yield FitReason(
             verdict=FitVerdict.STOP,
             told=Sentence(
@@ -145,7 +145,7 @@ def _stops(card: RoundCard, stops: Sequence[OpenStop]) -> Iterator[FitReason]:
                 saw=_saw(card, stop.since),
             ),
             check=stop.check,
-            do=None if row is None else row.check.do,
+            do=None if check is None else check.do,
             release=stop.release,
         )
 
@@ -233,11 +233,11 @@ def _broken(lines: int) -> Iterator[FitReason]:
 
 
 def _saw(card: RoundCard, answer: Answer) -> Sentence:
-    """What was seen, in the catalogue's own words where the card has them."""
+    """What was seen, in the catalogue's own words where it still has them."""
     if answer.reading is not None:
         return Sentence("{value}", value=_number(answer.reading.name, answer.reading.value))
-    row = card.row(answer.check)
-    seen = () if row is None else row.check.seen
+    check = card.check(answer.check)
+    seen = () if check is None else check.seen
     known = next((each.saw for each in seen if each.saw.template == answer.saw), None)
     return known or Sentence("{saw}", saw=answer.saw or "")
 

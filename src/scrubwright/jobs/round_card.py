@@ -92,6 +92,8 @@ class RoundCard:
     ----------
     machine, facts
         Its name, and what it is and where it works.
+    catalogue
+        What the card was made from.
     occasions
         What the round is for.
     chunks
@@ -104,6 +106,7 @@ class RoundCard:
 
     machine: str
     facts: frozenset[Term]
+    catalogue: Catalogue
     occasions: tuple[Occasion, ...]
     chunks: tuple[Chunk, ...]
     for_others: tuple[Check, ...] = ()
@@ -122,6 +125,10 @@ class RoundCard:
     def row(self, check: str) -> CardRow | None:
         """The row of a check; None where it is not on the card."""
         return next((row for row in self.rows if row.check.identity == check), None)
+
+    def check(self, identity: str) -> Check | None:
+        """A check of the catalogue, on the card or not; None where it left the catalogue."""
+        return next((check for check in self.catalogue.checks if check.identity == identity), None)
 
 
 def round_card(
@@ -181,6 +188,7 @@ def round_card(
     return RoundCard(
         machine=machine,
         facts=facts,
+        catalogue=catalogue,
         occasions=tuple(occasions),
         chunks=tuple(_numbered(rows)),
         for_others=tuple(check for check, why in found if why is not None and not _may(check, why, skill)),

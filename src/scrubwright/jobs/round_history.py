@@ -7,9 +7,8 @@ from enum import StrEnum
 from itertools import pairwise
 
 from scrubwright.catalogue.checks import Check, Occasion, WornBy
+from scrubwright.jobs.due_lines import MONTH_DAYS, WEEK_DAYS, YEAR_DAYS
 from scrubwright.measures.checks import check_zero_or_more
-
-WEEK_DAYS, MONTH_DAYS, YEAR_DAYS = 7, 30, 365
 
 
 class Because(StrEnum):

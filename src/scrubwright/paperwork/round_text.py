@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from scrubwright.catalogue.checks import Check
 from scrubwright.jobs.after_shift import AfterAnswer
 from scrubwright.jobs.fit_to_run import FitAnswer, FitVerdict
 from scrubwright.jobs.round_card import RoundCard
@@ -51,6 +52,16 @@ def row_text(row: RowLines, teller: Teller) -> list[str]:
     else:
         lines.append(f"{beside}_________ {row.unit}")
     return lines
+
+
+def why_text(check: Check, teller: Teller) -> str:
+    """Why a check is there, and where it comes from."""
+    grounds = check.grounds
+    where = [teller.called(grounds.origin), grounds.detail]
+    if grounds.changed:
+        where.append(teller.words("your own file: {changed}", changed=", ".join(grounds.changed)))
+    told = f"{teller.tell(check.why)} ({'; '.join(filter(None, where))})"
+    return wrapped(told, indent=" " * 6)
 
 
 def verdict_text(answer: FitAnswer, teller: Teller, cues: Sequence[Sentence] = ()) -> str:
