@@ -185,6 +185,15 @@ def test_a_meter_is_kept_and_asked_for_its_checks(asked: list[str], tmp_path: Pa
     assert [(line["meter"], line["shown_h"]) for line in kept] == [("brush", 412.6), ("key", 800.0)]
 
 
+def test_a_number_to_write_has_the_unit_of_its_limit_and_a_pure_one_has_none(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main([*LINE, "--for", "monthly"]) == DONE
+    written = re.findall(r"_{9}(.*)", capsys.readouterr().out)
+    assert " mm" in written
+    assert not any(re.search(r"\d", unit) for unit in written)
+
+
 def test_the_card_is_an_a5_pdf_in_both_languages(tmp_path: Path) -> None:
     for language, title in (("en", "Walk-round"), ("es", "Ronda de revisión")):
         path = tmp_path / f"{language}.pdf"

@@ -21,7 +21,7 @@ class RowLines:
     boxes
         What may be seen, to tick; empty where a number is written.
     unit
-        Unit of the number to write; empty where boxes are ticked.
+        Unit of the number to write; empty where boxes are ticked, and for a pure number.
     why_now
         Why it is on the card today; empty where it is there every time.
     cautions
@@ -120,7 +120,7 @@ def row_lines(row: CardRow, cautions: tuple[str, ...], teller: Teller) -> RowLin
 
 
 def reading_unit(check: Check, teller: Teller) -> str:
-    """What a number is written in, and what it is held against; empty where none is read off."""
+    """What a number is written in, and what it is held against; empty where that has no label."""
     if check.measured is None:
         return ""
     name, ends = check.measured.name, (check.measured.high, check.measured.low)
@@ -128,11 +128,12 @@ def reading_unit(check: Check, teller: Teller) -> str:
     label = teller.label(name)
     if limit is not None and check.measured.against is Against.LIMIT:
         # Small lengths are read in millimetres or inches, as the limit itself is told.
-        _, _, label = teller.number(name, limit).rpartition(" ")
+        number, _, told = teller.number(name, limit).rpartition(" ")
+        label = told if number else label
     match check.measured.against:
         case Against.PLATE:
             return teller.words("{unit}; the plate allows", unit=label)
         case Against.BASELINE:
             return teller.words("{unit}; this machine's first value", unit=label)
         case Against.LIMIT:
-            return label or teller.label(name)
+            return label
