@@ -58,6 +58,7 @@ bench: $(VENV)/.outside  ## Measure speed and quality against bounds and a naive
 	$(BIN)/python -m benchmarks.quality.shift_charging
 	$(BIN)/python -m benchmarks.quality.wet_floor
 	$(BIN)/python -m benchmarks.quality.lives
+	$(BIN)/python -m benchmarks.quality.meters
 	$(BIN)/python -m benchmarks.speed
 	$(BIN)/python -m benchmarks.speed.discharge
 	$(BIN)/python -m benchmarks.speed.health
@@ -65,6 +66,8 @@ bench: $(VENV)/.outside  ## Measure speed and quality against bounds and a naive
 	$(BIN)/python -m benchmarks.speed.shift
 	$(BIN)/python -m benchmarks.speed.shift_chance
 	$(BIN)/python -m benchmarks.speed.lives
+	$(BIN)/python -m benchmarks.speed.due
+	$(BIN)/python -m benchmarks.speed.due_lists
 
 docs: $(VENV)/.dev  ## Write the reference pages and build docs/ into build/docs
 	$(BIN)/python docs/reference_pages.py

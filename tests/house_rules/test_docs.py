@@ -104,7 +104,7 @@ def test_every_make_target_that_a_paper_names_exists() -> None:
     assert {target for _, target in named} >= {"run", "test", "check", "lock"}
 
 
-COMMAND = r"scrubwright (?:charging|floor|pack|plate|route|shift|spill)\b[^`\n]*"
+COMMAND = r"scrubwright (?:after|charging|due|equalising|floor|pack|parts|plate|rest|round|route|shift|spill)\b[^`\n]*"
 
 
 def test_every_command_that_a_paper_shows_can_be_typed() -> None:

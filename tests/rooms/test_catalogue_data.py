@@ -6,6 +6,7 @@ from functools import cache
 
 import pytest
 
+from scrubwright.catalogue.checks import Occasion, Result
 from scrubwright.catalogue.parts import Catalogue
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.catalogues import shipped_catalogue
@@ -51,6 +52,14 @@ def texts() -> Iterator[tuple[str, Sentence]]:
 def told(language: Language) -> list[tuple[str, str]]:
     teller = Teller(language=language)
     return [(identity, teller.tell(text)) for identity, text in texts()]
+
+
+def test_the_catalogue_has_every_kind_of_line() -> None:
+    checks = catalogue().checks
+    count = len(checks)
+    assert count >= 150
+    assert {occasion for check in checks for occasion in check.when} == set(Occasion)
+    assert {check.if_not for check in checks} == set(Result) - {Result.GOOD}
 
 
 def test_no_english_text_is_above_grade_8() -> None:

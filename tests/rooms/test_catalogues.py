@@ -175,6 +175,8 @@ def test_a_stop_rule_can_be_made_stricter(tmp_path: Path) -> None:
         ('[[check]]\nid = "hub-caps"\nsource = "published"\n', "but not where"),
         ('[[check]]\nid = "hub-caps"\nminutes = -1\n', "does not fit there"),
         ('station = "roof"\n', "it may be: around, seat"),
+        ('[[service]]\nid = "drive-tyre"\nlife_h = [2500, 800]\n', "the low one first"),
+        ('[[check]]\nid = "hub-caps"\napplies_when = "cyl deck"\n', 'cannot be read at "cyl deck"'),
     ],
 )
 def test_what_a_shop_may_not_write_is_refused_with_its_file_and_line(tmp_path: Path, shop: str, says: str) -> None:
@@ -188,3 +190,34 @@ def test_a_file_that_names_no_part_is_refused(tmp_path: Path) -> None:
     shop.write_text("[[check]]\n", encoding="utf-8")
     with pytest.raises(UnreadablePaper, match="names no part"):
         catalogue_with([shop])
+
+
+NUTS = WHEELS[WHEELS.index("[[check]]") : WHEELS.index('[[check]]\nid = "tread')]
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "says"),
+    [
+        (', es = "Pruebe cada tuerca con la mano."', "", "look.es is missing"),
+        ('if_not = "stop"\n', "", "if_not is missing"),
+        ('release = "lead"\n', "", "names who may release it"),
+        ('release = "lead"', 'release = "operator"', "not by the operator"),
+        ('result = "stop"', 'result = "fix"', "if_not differ"),
+        ('ppe = ["gloves"]', 'ppe = ["gloves", "helmet"]', "it may be: gloves"),
+        ('id = "wheel-nuts"', 'id = "Wheel nuts"', "does not fit there"),
+        ('"weekly"]', '"weekly", "yearly"]', "is yearly only with every_years"),
+    ],
+)
+def test_a_new_check_is_refused_until_it_is_complete(tmp_path: Path, before: str, after: str, says: str) -> None:
+    assert before in NUTS
+    own = NUTS.replace(before, after).replace("wheel-nuts", "wheel-bolts")
+    with pytest.raises(UnreadablePaper, match=r"shop\.toml") as refused:
+        with_shop(tmp_path, own)
+    assert says in str(refused.value)
+
+
+def test_two_lines_of_one_id_are_refused(tmp_path: Path) -> None:
+    own = tmp_path / "trailer.toml"
+    own.write_text(WHEELS.replace('id = "wheels"', 'id = "trailer"'), encoding="utf-8")
+    with pytest.raises(UnreadablePaper, match='are called "wheel-nuts"'):
+        catalogue_with([own])
