@@ -3,7 +3,7 @@
 from datetime import datetime, timedelta
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from scrubwright.catalogue.checks import Occasion, WornBy
@@ -59,8 +59,23 @@ def told(meters: list[MachineMeter], changes: list[Change]) -> DueAnswer:
     return what_is_due(question(machine(*meters, changes=changes), LINES))
 
 
+BEGUN = datetime(2025, 6, 1)
+DONE_AFTER_THE_LAST_READING = (
+    [
+        MachineMeter(
+            meter=MeterDefinition(counts=Counts.KEY, digits=3), readings=(MeterReading(at=BEGUN, value_h=0.0),) * 2
+        )
+    ],
+    [
+        Change(line="blade", at=BEGUN, happened=Happened.DONE, meter_h=0.0),
+        Change(line="blade", at=BEGUN + timedelta(microseconds=1), happened=Happened.DONE, meter_h=1.0),
+    ],
+)
+
+
 @settings(max_examples=60, deadline=None)
 @given(meters=METERS, changes=CHANGES)
+@example(*DONE_AFTER_THE_LAST_READING)
 def test_whatever_is_written_hours_never_run_backwards_and_every_line_has_its_day(
     meters: list[MachineMeter], changes: list[Change]
 ) -> None:

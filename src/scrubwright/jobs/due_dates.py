@@ -128,7 +128,9 @@ def _hours(
     by = key_row(row) if by_key else row
     read_days = float(fleet.last_days[by])
     begun_days = fleet.days(record.begun_at)
+    # Below zero where it was done after the last reading: until then it lived no hour of these.
     run_h = fleet.run_h(row, read_days) - fleet.run_h(row, begun_days)
+    told_h = max(0.0, run_h)
     if wear is not None:
         since_h = fleet.run_h(row, read_days) - wear.last_h
         left_h = left_by_line(wear.left_at_h, run_since_h=since_h).left_h[0]
@@ -138,7 +140,7 @@ def _hours(
             read_days=read_days,
             left_h=left_h / ratio,
             share=_EVEN,
-            run_h=run_h,
+            run_h=told_h,
             is_measured=True,
             questions=questions,
         )
@@ -149,7 +151,7 @@ def _hours(
         return _Hours(row=row, read_days=begun_days, left_h=life.values_h, share=share, run_h=None, questions=questions)
     if not by_key:
         return _Hours(
-            row=row, read_days=read_days, left_h=life.values_h - run_h, share=share, run_h=run_h, questions=questions
+            row=row, read_days=read_days, left_h=life.values_h - run_h, share=share, run_h=told_h, questions=questions
         )
     told_days = max(begun_days, float(fleet.last_days[row])) if fleet.is_read[row] else begun_days
     own_h = fleet.run_h(row, told_days) - fleet.run_h(row, begun_days)
@@ -158,7 +160,7 @@ def _hours(
         read_days=read_days,
         left_h=life.values_h[_FEW] - own_h,
         share=np.full(len(_FEW), 1.0 / len(_FEW)),
-        run_h=run_h,
+        run_h=told_h,
         questions=questions,
         stands_for=row,
         key_since_h=max(0.0, fleet.run_h(by, read_days) - fleet.run_h(by, told_days)),
