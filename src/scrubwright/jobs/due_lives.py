@@ -155,4 +155,5 @@ def calendar_fraction(life_days: tuple[int, int], age_days: float) -> float:
         return 0.0
     if low == high:
         return 1.0 if age_days >= low else 0.0
-    return float(ndtr(math.log(age_days / math.sqrt(low * high)) / (math.log(high / low) / BAND_SD)))
+    middle = 0.5 * math.log(low * high)
+    return float(ndtr((math.log(age_days) - middle) / (math.log(high / low) / BAND_SD)))
