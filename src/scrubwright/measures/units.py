@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache
 
 from scrubwright.measures.errors import BadInput
 
@@ -126,6 +127,7 @@ _BY_SUFFIX = {unit.suffix: unit for unit in UNITS}
 _LONGEST_FIRST = tuple(sorted(_BY_SUFFIX, key=len, reverse=True))
 
 
+@cache
 def unit_of(name: str) -> Unit | None:
     """The unit that a name ends in, or None where it ends in no suffix of the table.
 
