@@ -3,15 +3,14 @@
 import argparse
 import json
 import sys
-from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 
 from rich.console import Console
 
 from scrubwright.cli.clock import day_of
+from scrubwright.cli.output import STANDARD_OUTPUT, check_files, describe_json, hand_out, tell_sections, write_asked
 from scrubwright.cli.parsing import Commands
-from scrubwright.cli.planning import STANDARD_OUTPUT, check_files, tell_sections
 from scrubwright.jobs.charging_answer import ChargingAnswer, ChargingNight
 from scrubwright.measures.errors import BadInput
 from scrubwright.paperwork.charging_json import charging_json
@@ -21,7 +20,6 @@ from scrubwright.paperwork.charging_text import charging_sections, charging_text
 from scrubwright.paperwork.text_columns import wrapped
 from scrubwright.paperwork.toml_paper import problems_text
 from scrubwright.paperwork.wording import Teller
-from scrubwright.paperwork.writing import write_text
 
 DONE = 0
 REFUSED = 2
@@ -43,13 +41,7 @@ def describe(commands: Commands) -> None:
         metavar="DATE",
         help="Day on which the night begins, such as 2026-01-31; else the next to end.",
     )
-    parser.add_argument(
-        "--json",
-        metavar="FILE",
-        nargs="?",
-        const=STANDARD_OUTPUT,
-        help="Write the answer as JSON; without FILE, instead of the text.",
-    )
+    describe_json(parser)
     parser.add_argument("-o", "--out", metavar="PAPER", help="Write to this file; without it, to the terminal.")
     parser.add_argument("--blank", action="store_true", help="Write a blank charging file with every key explained.")
     parser.add_argument("--schema", action="store_true", help="Write the JSON Schema of the charging file.")
@@ -59,9 +51,11 @@ def run(arguments: argparse.Namespace, teller: Teller) -> int:
     """Do it; 0 when the night is answered or the paper is written, 2 when the file must be mended."""
     _check(arguments)
     if arguments.blank:
-        return _hand_out(blank_charging(teller.tell), arguments.out)
+        hand_out(blank_charging(teller.tell), arguments.out)
+        return DONE
     if arguments.schema:
-        return _hand_out(json.dumps(charging_file_schema(), indent=2, ensure_ascii=False) + "\n", arguments.out)
+        hand_out(json.dumps(charging_file_schema(), indent=2, ensure_ascii=False) + "\n", arguments.out)
+        return DONE
     path = Path(arguments.tonight)
     day = None if arguments.day is None else day_of("--day", arguments.day)
     reading = read_charging(path, now=datetime.now(), day=day)
@@ -71,7 +65,12 @@ def run(arguments: argparse.Namespace, teller: Teller) -> int:
     for remark in reading.remarks:
         print(wrapped(teller.tell(remark)), file=sys.stderr)
     answer = _answer(reading.night, teller)
-    written = _write(arguments, answer, teller)
+    written = write_asked(
+        (
+            (arguments.json, lambda: charging_json(answer)),
+            (arguments.out, lambda: charging_text(answer, teller) + "\n"),
+        )
+    )
     if arguments.json == STANDARD_OUTPUT:
         sys.stdout.write(charging_json(answer))
     elif arguments.out is None:
@@ -95,23 +94,3 @@ def _answer(night: ChargingNight, teller: Teller) -> ChargingAnswer:
 
     with Console(stderr=True).status(teller.words("Planning")):
         return charging_tonight(night)
-
-
-def _write(arguments: argparse.Namespace, answer: ChargingAnswer, teller: Teller) -> list[Path]:
-    """Write what is asked for; all of it stands ready before the first file is touched."""
-    makers: tuple[tuple[str | None, Callable[[], str]], ...] = (
-        (arguments.json, lambda: charging_json(answer)),
-        (arguments.out, lambda: charging_text(answer, teller) + "\n"),
-    )
-    ready = [(Path(name), make()) for name, make in makers if name is not None and name != STANDARD_OUTPUT]
-    for path, text in ready:
-        write_text(path, text)
-    return [path for path, _ in ready]
-
-
-def _hand_out(text: str, out: str | None) -> int:
-    if out is None:
-        sys.stdout.write(text)
-    else:
-        write_text(Path(out), text)
-    return DONE

@@ -7,6 +7,7 @@ from scrubwright.measures.errors import BadInput
 
 _CLOCK = re.compile(r"(\d{1,2})[:.h](\d{2})")
 _ONE_DAY = timedelta(days=1)
+_LAST_MINUTE = time(23, 59)
 # A night shift with its drying is shorter; beyond, an hour was likely mistyped, so the day must be typed too.
 LONGEST_BY_CLOCK = timedelta(hours=16)
 
@@ -93,6 +94,17 @@ def day_of(option: str, text: str) -> date:
         return date.fromisoformat(text)
     except ValueError:
         raise BadInput('{option} is "{given}"; enter a day such as 2026-01-31.', option=option, given=text) from None
+
+
+def end_of_day(option: str, text: str) -> datetime:
+    """The last minute of a day as typed after an option.
+
+    Raises
+    ------
+    BadInput
+        It is no day.
+    """
+    return datetime.combine(day_of(option, text), _LAST_MINUTE)
 
 
 def _typed(option: str, text: str) -> time | datetime:

@@ -7,8 +7,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from scrubwright.cli.machines import add_machine_options, asked, typed_ratio
+from scrubwright.cli.output import (
+    STANDARD_OUTPUT,
+    WORKBOOK,
+    check_files,
+    check_table,
+    describe_json,
+    tell_sections,
+    write_asked,
+)
 from scrubwright.cli.parsing import Commands
-from scrubwright.cli.planning import STANDARD_OUTPUT, check_files, tell_sections
 from scrubwright.measures.errors import BadInput
 from scrubwright.paperwork.wording import Teller
 from scrubwright.paperwork.writing import write_bytes, write_text
@@ -17,7 +25,6 @@ if TYPE_CHECKING:
     from scrubwright.jobs.due_answer import DueAnswer
 
 DONE = 0
-CSV, WORKBOOK = ".csv", ".xlsx"
 
 
 def describe(commands: Commands) -> None:
@@ -44,13 +51,7 @@ def describe(commands: Commands) -> None:
     parser.add_argument("--svg", metavar="FILE", help="Write the horizon as a picture.")
     parser.add_argument("--csv", metavar="FILE", help="Write the list as CSV.")
     parser.add_argument("--xlsx", metavar="FILE", help="Write the list as a workbook.")
-    parser.add_argument(
-        "--json",
-        metavar="FILE",
-        nargs="?",
-        const=STANDARD_OUTPUT,
-        help="Write the answer as JSON; without FILE, instead of the text.",
-    )
+    describe_json(parser)
     parser.add_argument("--blank-readings", metavar="FILE", help="Write an empty table of meter readings and stop.")
     parser.add_argument("--blank-done", metavar="FILE", help="Write an empty table of changes and stop.")
 
@@ -73,42 +74,40 @@ def run(arguments: argparse.Namespace, teller: Teller) -> int:
     failure_ratio = None if costs is None else typed_ratio("--failure-costs", costs, above=1)
     line = asked(arguments, (arguments.plate,), failure_ratio)
     answer = what_is_due(line.questions[0])
-    written = _write(arguments, answer, line.questions[0].at, teller)
+    written = write_asked(
+        (
+            (arguments.ics, lambda: _calendar(arguments, answer, line.questions[0].at, teller)),
+            (arguments.svg, lambda: _picture(answer, teller)),
+            (arguments.csv, lambda: _table(answer, teller, is_workbook=False)),
+            (arguments.xlsx, lambda: _table(answer, teller, is_workbook=True)),
+            (arguments.json, lambda: due_json((answer,), line.refused)),
+        )
+    )
     if arguments.json == STANDARD_OUTPUT:
         sys.stdout.write(due_json((answer,), line.refused))
-        return DONE
-    if arguments.json is not None:
-        write_text(Path(arguments.json), due_json((answer,), line.refused))
-        written.append(Path(arguments.json))
-    tell_sections(due_sections(answer, line.refused, teller, tells_all=arguments.all), written, teller)
+    else:
+        tell_sections(due_sections(answer, line.refused, teller, tells_all=arguments.all), written, teller)
     return DONE
 
 
-def _write(arguments: argparse.Namespace, answer: "DueAnswer", now: datetime, teller: Teller) -> list[Path]:
-    written = []
-    if arguments.ics is not None:
-        from scrubwright.paperwork.due_calendar import due_calendar, read_calendar
+def _calendar(arguments: argparse.Namespace, answer: "DueAnswer", now: datetime, teller: Teller) -> bytes:
+    from scrubwright.paperwork.due_calendar import due_calendar, read_calendar
 
-        path = Path(arguments.ics)
-        write_bytes(path, due_calendar((answer,), read_calendar(path), now, teller))
-        written.append(path)
-    if arguments.svg is not None:
-        from scrubwright.paperwork.due_svg import due_svg
+    return due_calendar((answer,), read_calendar(Path(arguments.ics)), now, teller)
 
-        write_text(Path(arguments.svg), due_svg(answer, teller))
-        written.append(Path(arguments.svg))
-    if arguments.csv is not None or arguments.xlsx is not None:
-        from scrubwright.paperwork.due_lists import due_table
-        from scrubwright.paperwork.table_writing import table_text, table_workbook
 
-        rows = due_table((answer,), teller)
-        if arguments.csv is not None:
-            write_text(Path(arguments.csv), table_text(rows, teller))
-            written.append(Path(arguments.csv))
-        if arguments.xlsx is not None:
-            write_bytes(Path(arguments.xlsx), table_workbook(rows, teller.words("due")))
-            written.append(Path(arguments.xlsx))
-    return written
+def _picture(answer: "DueAnswer", teller: Teller) -> str:
+    from scrubwright.paperwork.due_svg import due_svg
+
+    return due_svg(answer, teller)
+
+
+def _table(answer: "DueAnswer", teller: Teller, *, is_workbook: bool) -> str | bytes:
+    from scrubwright.paperwork.due_lists import due_table
+    from scrubwright.paperwork.table_writing import table_text, table_workbook
+
+    rows = due_table((answer,), teller)
+    return table_workbook(rows, teller.words("due")) if is_workbook else table_text(rows, teller)
 
 
 def _write_blanks(arguments: argparse.Namespace, teller: Teller) -> int:
@@ -126,11 +125,7 @@ def _write_blanks(arguments: argparse.Namespace, teller: Teller) -> int:
         path = Path(name)
         if path.exists():
             raise BadInput("{path} is there already; a blank would wipe it out. Name another file.", path=str(path))
-        if path.suffix.lower() not in (CSV, WORKBOOK):
-            raise BadInput(
-                "{path} is neither a .csv nor an .xlsx; give the table of readings one of these endings.",
-                path=str(path),
-            )
+        check_table(path)
         if path.suffix.lower() == WORKBOOK:
             write_bytes(path, table_workbook(rows, teller.words("readings")))
         else:

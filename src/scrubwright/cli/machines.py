@@ -5,12 +5,12 @@ import re
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, time
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from scrubwright.catalogue.terms import Term
-from scrubwright.cli.clock import day_of
+from scrubwright.cli.clock import day_of, end_of_day
 from scrubwright.cli.parsing import Parser
 from scrubwright.machine.plate import Plate
 from scrubwright.measures.errors import BadInput
@@ -33,7 +33,6 @@ _WEEKDAYS = (
     ("sat", "sáb", "sab"),
     ("sun", "dom"),
 )
-_END_OF_DAY = time(23, 59)
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 
 
@@ -107,7 +106,7 @@ def asked(arguments: argparse.Namespace, plates: Sequence[str], failure_ratio: f
     if arguments.done is not None:
         changes = read_changes(Path(arguments.done), machines, catalogue)
     weekdays, closed = closed_days(arguments.closed)
-    at = datetime.now() if arguments.day is None else datetime.combine(day_of("--day", arguments.day), _END_OF_DAY)
+    at = datetime.now() if arguments.day is None else end_of_day("--day", arguments.day)
     in_service = None if arguments.in_service is None else day_of("--in-service", arguments.in_service)
     questions = tuple(
         DueQuestion(
@@ -197,16 +196,11 @@ def tell_refused(refused: Sequence[Sentence], teller: Teller) -> None:
 
 def _battery(arguments: argparse.Namespace) -> Term:
     from scrubwright.jobs.machine_facts import battery_of
-    from scrubwright.paperwork.packs import read_pack
+    from scrubwright.paperwork.packs import pack_from
 
     if arguments.pack is not None:
         path = Path(arguments.pack)
-        reading = read_pack(path)
-        if reading.paper is None:
-            raise BadInput(
-                'The pack {file} cannot be used yet. See what to mend with "scrubwright pack {file}".', file=path.name
-            )
-        found = battery_of(reading.paper.pack)
+        found = battery_of(pack_from(path).pack)
         if arguments.battery is not None and BATTERIES[arguments.battery] is not found:
             raise BadInput(
                 "{file} says {found}, and --battery says {given}; leave one of them out.",

@@ -3,18 +3,26 @@
 import argparse
 import json
 import sys
-from collections.abc import Callable
-from datetime import date, datetime, time
+from datetime import datetime
 from pathlib import Path
 
-from rich.console import Console
-from rich.text import Text
-
 from scrubwright.cli.amounts import current_a, duration_h, temperature_k
+from scrubwright.cli.clock import end_of_day
+from scrubwright.cli.output import (
+    CSV,
+    STANDARD_OUTPUT,
+    check_files,
+    check_table,
+    describe_json,
+    describe_paper,
+    hand_out,
+    paper_of,
+    tell_sections,
+    write_asked,
+)
 from scrubwright.cli.parsing import Commands
 from scrubwright.jobs.pack_answer import PackAnswer
 from scrubwright.measures.errors import BadInput
-from scrubwright.measures.units import UnitSystem
 from scrubwright.paperwork.pack_json import pack_json
 from scrubwright.paperwork.pack_paper import blank_pack, pack_schema
 from scrubwright.paperwork.pack_problems import pack_problems_text
@@ -26,17 +34,12 @@ from scrubwright.paperwork.packs import read_pack
 from scrubwright.paperwork.readings import Readings, read_readings
 from scrubwright.paperwork.readings_blank import blank_readings
 from scrubwright.paperwork.text_columns import wrapped
-from scrubwright.paperwork.typesetting import Paper
 from scrubwright.paperwork.wording import Teller
-from scrubwright.paperwork.writing import write_bytes, write_text
 
 DONE = 0
 REFUSED = 2
-STANDARD_OUTPUT = "-"
-CSV, WORKBOOK = ".csv", ".xlsx"
 # What a person may notice: the names of `StopSign`, as they are typed.
 SIGNS = ("frozen", "hot", "smell", "hissing", "swelling", "smoke")
-PAPERS = {paper.name.lower(): paper for paper in Paper}
 
 
 def describe(commands: Commands) -> None:
@@ -68,17 +71,9 @@ def describe(commands: Commands) -> None:
     parser.add_argument("--bare", action="store_true", help="Plates stand out of the electrolyte.")
     parser.add_argument("--day", metavar="DATE", help="Look as on that day, such as 2026-01-31; else today.")
     parser.add_argument("--pdf", metavar="FILE", help="Write a sheet to print, tick off and sign.")
-    parser.add_argument(
-        "--paper", metavar="a4|letter", choices=list(PAPERS), help="Paper of the sheet; else letter for US units, a4."
-    )
+    describe_paper(parser)
     parser.add_argument("--svg", metavar="FILE", help="Write cells and trend as a picture.")
-    parser.add_argument(
-        "--json",
-        metavar="FILE",
-        nargs="?",
-        const=STANDARD_OUTPUT,
-        help="Write the answer as JSON; without FILE, instead of the text.",
-    )
+    describe_json(parser)
     parser.add_argument("-o", "--out", metavar="PAPER", help="Write to this file; without it, to the terminal.")
     parser.add_argument("--blank", action="store_true", help="Write a blank pack file with every key explained.")
     parser.add_argument("--schema", action="store_true", help="Write the JSON Schema of the pack file.")
@@ -93,22 +88,32 @@ def run(arguments: argparse.Namespace, teller: Teller) -> int:
     """Do it; 0 when the pack is looked at or the paper is written, 2 when its file must be mended."""
     _check(arguments)
     if arguments.blank:
-        return _hand_out(blank_pack(teller.tell), arguments.out)
+        hand_out(blank_pack(teller.tell), arguments.out)
+        return DONE
     if arguments.schema:
-        return _hand_out(json.dumps(pack_schema(), indent=2, ensure_ascii=False) + "\n", arguments.out)
+        hand_out(json.dumps(pack_schema(), indent=2, ensure_ascii=False) + "\n", arguments.out)
+        return DONE
     path = Path(arguments.pack)
     reading = read_pack(path)
     if reading.paper is None:
         sys.stdout.write(pack_problems_text(reading, path.name, teller))
         return REFUSED
     if arguments.blank_readings:
-        return _hand_out(_blank_table(reading.paper, arguments.out, teller), arguments.out)
+        hand_out(_blank_table(reading.paper, arguments.out, teller), arguments.out)
+        return DONE
     answer = _answer(arguments, reading.paper, teller)
-    written = _write(arguments, answer, teller)
+    written = write_asked(
+        (
+            (arguments.json, lambda: pack_json(answer)),
+            (arguments.pdf, lambda: pack_sheet(answer, teller, paper_of(arguments.paper, teller))),
+            (arguments.svg, lambda: pack_svg(answer, teller)),
+            (arguments.out, lambda: pack_text(answer, teller) + "\n"),
+        )
+    )
     if arguments.json == STANDARD_OUTPUT:
         sys.stdout.write(pack_json(answer))
     elif arguments.out is None:
-        _tell(answer, written, teller)
+        tell_sections(pack_sections(answer, teller), written, teller)
     return DONE
 
 
@@ -122,29 +127,8 @@ def _check(arguments: argparse.Namespace) -> None:
     if arguments.blank + arguments.schema + arguments.blank_readings + looks > 1:
         raise BadInput("Ask for one thing: a look at a pack, or --blank, or --schema, or --blank-readings.")
     if arguments.blank_readings and arguments.out is not None:
-        _check_table(Path(arguments.out))
-    taken = {Path(name).resolve() for name in (arguments.pack, arguments.readings) if name is not None}
-    for name in (arguments.json, arguments.pdf, arguments.svg, arguments.out):
-        if name is not None and name != STANDARD_OUTPUT:
-            _check_file(Path(name), taken)
-            taken.add(Path(name).resolve())
-
-
-def _check_table(path: Path) -> None:
-    if path.suffix.lower() not in (CSV, WORKBOOK):
-        raise BadInput(
-            "{path} is neither a .csv nor an .xlsx; give the table of readings one of these endings.", path=str(path)
-        )
-
-
-def _check_file(path: Path, taken: set[Path]) -> None:
-    if path.resolve() in taken:
-        raise BadInput("{path} is named twice on the line; give each file a name of its own.", path=str(path))
-    if not path.resolve().parent.is_dir():
-        raise BadInput(
-            "There is no folder {folder}; make it first, or name a file in a folder that exists.",
-            folder=str(path.parent),
-        )
+        check_table(Path(arguments.out))
+    check_files((arguments.pack, arguments.readings), (arguments.json, arguments.pdf, arguments.svg, arguments.out))
 
 
 def _answer(arguments: argparse.Namespace, paper: PackPaper, teller: Teller) -> PackAnswer:
@@ -155,7 +139,7 @@ def _answer(arguments: argparse.Namespace, paper: PackPaper, teller: Teller) -> 
     load_a = None if arguments.load is None else current_a("--load", arguments.load)
     work_h = None if arguments.work is None else duration_h("--work", arguments.work)
     forecast_k = None if arguments.coldest is None else temperature_k("--coldest", arguments.coldest, teller.system)
-    at = datetime.now() if arguments.day is None else _end_of_day("--day", arguments.day)
+    at = datetime.now() if arguments.day is None else end_of_day("--day", arguments.day)
     readings = Readings(visits=())
     if arguments.readings is not None:
         readings = read_readings(Path(arguments.readings), paper, today=at.date())
@@ -174,46 +158,6 @@ def _answer(arguments: argparse.Namespace, paper: PackPaper, teller: Teller) -> 
     )
 
 
-def _end_of_day(option: str, text: str) -> datetime:
-    try:
-        return datetime.combine(date.fromisoformat(text), time(23, 59))
-    except ValueError:
-        raise BadInput('{option} is "{given}"; enter a day such as 2026-01-31.', option=option, given=text) from None
-
-
-def _write(arguments: argparse.Namespace, answer: PackAnswer, teller: Teller) -> list[Path]:
-    """Write what is asked for; all of it stands ready before the first file is touched."""
-    usual = Paper.LETTER if teller.system is UnitSystem.US else Paper.A4
-    paper = PAPERS.get(arguments.paper, usual)
-    makers: tuple[tuple[str | None, Callable[[], str | bytes]], ...] = (
-        (arguments.json, lambda: pack_json(answer)),
-        (arguments.pdf, lambda: pack_sheet(answer, teller, paper)),
-        (arguments.svg, lambda: pack_svg(answer, teller)),
-        (arguments.out, lambda: pack_text(answer, teller) + "\n"),
-    )
-    ready = [(Path(name), make()) for name, make in makers if name is not None and name != STANDARD_OUTPUT]
-    for path, content in ready:
-        if isinstance(content, bytes):
-            write_bytes(path, content)
-        else:
-            write_text(path, content)
-    return [path for path, _ in ready]
-
-
-def _tell(answer: PackAnswer, written: list[Path], teller: Teller) -> None:
-    """The answer on stdout, headings in bold where the terminal can and may."""
-    console = Console(file=sys.stdout, highlight=False, soft_wrap=True)
-    for number, section in enumerate(pack_sections(answer, teller)):
-        if number:
-            console.print()
-        console.print(Text(section.heading, style="bold"))
-        console.print(Text(section.body))
-    if written:
-        console.print()
-    for path in written:
-        console.print(Text(teller.words("Written: {path}", path=str(path))))
-
-
 def _blank_table(paper: PackPaper, out: str | None, teller: Teller) -> str | bytes:
     """An empty table of readings, of the kind that its file is named for."""
     if out is None or Path(out).suffix.lower() == CSV:
@@ -222,13 +166,3 @@ def _blank_table(paper: PackPaper, out: str | None, teller: Teller) -> str | byt
     from scrubwright.paperwork.readings_blank_workbook import blank_readings_workbook
 
     return blank_readings_workbook(paper, teller)
-
-
-def _hand_out(content: str | bytes, out: str | None) -> int:
-    if isinstance(content, bytes):
-        write_bytes(Path(out or ""), content)
-    elif out is None:
-        sys.stdout.write(content)
-    else:
-        write_text(Path(out), content)
-    return DONE

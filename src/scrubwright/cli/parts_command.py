@@ -4,11 +4,10 @@ import argparse
 from pathlib import Path
 
 from scrubwright.cli.machines import add_machine_options, asked, tell_refused, typed_ratio
+from scrubwright.cli.output import check_files, tell_sections, write_asked
 from scrubwright.cli.parsing import Commands
-from scrubwright.cli.planning import check_files, tell_sections
 from scrubwright.cli.shares import share_fraction
 from scrubwright.paperwork.wording import Teller
-from scrubwright.paperwork.writing import write_text
 
 DONE = 0
 
@@ -68,9 +67,6 @@ def run(arguments: argparse.Namespace, teller: Teller) -> int:
             weekdays=line.questions[0].weekdays,
         )
         sections.append(visits_section(trips, teller))
-    written = []
-    if arguments.csv is not None:
-        write_text(Path(arguments.csv), table_text(carry_table(carried, teller), teller))
-        written.append(Path(arguments.csv))
+    written = write_asked(((arguments.csv, lambda: table_text(carry_table(carried, teller), teller)),))
     tell_sections(sections, written, teller)
     return DONE

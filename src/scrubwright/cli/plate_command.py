@@ -2,16 +2,15 @@
 
 import argparse
 import json
-import sys
 from pathlib import Path
 
+from scrubwright.cli.output import hand_out
 from scrubwright.cli.parsing import Commands
 from scrubwright.measures.errors import BadInput
 from scrubwright.paperwork.plate_paper import blank_plate, plate_schema
 from scrubwright.paperwork.plate_text import plate_text
 from scrubwright.paperwork.plates import read_plate
 from scrubwright.paperwork.wording import Teller
-from scrubwright.paperwork.writing import write_text
 
 DONE = 0
 REFUSED = 2
@@ -37,20 +36,14 @@ def run(arguments: argparse.Namespace, teller: Teller) -> int:
     if len(asked) != 1:
         raise BadInput("Ask for one thing: a plate file to check, or --blank, or --schema.")
     if arguments.blank:
-        return _hand_out(blank_plate(teller.tell), arguments.out)
+        hand_out(blank_plate(teller.tell), arguments.out)
+        return DONE
     if arguments.schema:
-        return _hand_out(json.dumps(plate_schema(), indent=2, ensure_ascii=False) + "\n", arguments.out)
+        hand_out(json.dumps(plate_schema(), indent=2, ensure_ascii=False) + "\n", arguments.out)
+        return DONE
     path = Path(arguments.file)
     if arguments.out is not None and Path(arguments.out).resolve() == path.resolve():
         raise BadInput("{path} is the plate itself; write what is said about it to another file.", path=arguments.out)
     reading = read_plate(path)
-    _hand_out(plate_text(reading, path.name, teller), arguments.out)
+    hand_out(plate_text(reading, path.name, teller), arguments.out)
     return DONE if reading.plate is not None else REFUSED
-
-
-def _hand_out(text: str, out: str | None) -> int:
-    if out is None:
-        sys.stdout.write(text)
-    else:
-        write_text(Path(out), text)
-    return DONE

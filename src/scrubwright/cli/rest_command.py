@@ -7,8 +7,9 @@ from pathlib import Path
 import numpy as np
 
 from scrubwright.cli.clock import end_at
+from scrubwright.cli.output import check_files
 from scrubwright.cli.parsing import Commands
-from scrubwright.cli.planning import check_files, progress_bar, site_from
+from scrubwright.cli.planning import progress_bar, site_from
 from scrubwright.cli.shares import share_fraction
 from scrubwright.cli.shift_command import DONE, describe_output, tell_answer
 from scrubwright.cli.typed import whole_number
@@ -60,7 +61,7 @@ def describe(commands: Commands) -> None:
     add("--dry-by", metavar="TIME", help="When the floor must be dry now; else as planned.")
     add("--samples", metavar="N", default="1024", help="How many shifts are drawn; else 1024.")
     add("--seed", metavar="N", default="1", help="The --seed of the first plan; else 1.")
-    describe_output(add)
+    describe_output(parser)
 
 
 def run(arguments: argparse.Namespace, teller: Teller) -> int:

@@ -12,6 +12,8 @@ from scrubwright.catalogue.parts import Catalogue
 from scrubwright.catalogue.terms import Term
 from scrubwright.cli.amounts import duration_h
 from scrubwright.cli.clock import day_of
+from scrubwright.cli.machines import BATTERIES
+from scrubwright.cli.output import STANDARD_OUTPUT, check_files, write_asked
 from scrubwright.cli.parsing import Commands
 from scrubwright.cli.round_walk import walk
 from scrubwright.jobs.after_shift import after_shift
@@ -32,11 +34,8 @@ from scrubwright.paperwork.round_records import BegunLine, MeterLine, person_lin
 from scrubwright.paperwork.round_text import after_text, card_text, printable_lines, verdict_text
 from scrubwright.paperwork.text_columns import wrapped
 from scrubwright.paperwork.wording import Teller
-from scrubwright.paperwork.writing import write_bytes, write_text
 
 DONE = 0
-STANDARD_OUTPUT = "-"
-BATTERIES = ("flooded", "sealed", "lithium")
 
 
 def describe(commands: Commands) -> None:
@@ -55,7 +54,7 @@ def describe(commands: Commands) -> None:
     parser.add_argument("--pack", metavar="FILE", help="Its battery's file (TOML); tells the kind of battery.")
     parser.add_argument("--readings", metavar="FILE", help="The battery's readings; their verdict counts too.")
     parser.add_argument(
-        "--battery", metavar="KIND", choices=BATTERIES, help="Kind of battery: flooded, sealed, lithium."
+        "--battery", metavar="KIND", choices=list(BATTERIES), help="Kind of battery: flooded, sealed, lithium."
     )
     parser.add_argument(
         "--site", metavar="FACTS", default="", help='What holds there, such as "ramps, public present".'
@@ -164,27 +163,17 @@ def _check(arguments: argparse.Namespace) -> None:
         raise BadInput("A stop is closed with --release and --reason together.")
     if arguments.release is not None and arguments.who is None:
         raise BadInput("Say who closes the stop with --who and --skill.")
-    _check_files(arguments)
-
-
-def _check_files(arguments: argparse.Namespace) -> None:
-    """Refuse to write over what is read, above all over the log."""
-    read = (arguments.plate, arguments.pack, arguments.readings, arguments.log, *arguments.shop)
-    taken = [Path(name).resolve() for name in read if name is not None]
-    for name in (arguments.pdf, arguments.json):
-        if name is not None and name != STANDARD_OUTPUT:
-            if Path(name).resolve() in taken:
-                raise BadInput("{path} is named twice on the line; give each file a name of its own.", path=name)
-            taken.append(Path(name).resolve())
-    if arguments.log is not None and taken.count(Path(arguments.log).resolve()) > 1:
-        raise BadInput("{path} is named twice on the line; give each file a name of its own.", path=arguments.log)
+    check_files(
+        (arguments.plate, arguments.pack, arguments.readings, *arguments.shop),
+        (arguments.log, arguments.pdf, arguments.json),
+    )
 
 
 def _asked(arguments: argparse.Namespace, teller: Teller) -> _Asked:
     clock = _clock(arguments)
     plate = plate_from(Path(arguments.plate))
     paper = None if arguments.pack is None else pack_from(Path(arguments.pack))
-    battery = Term(f"{arguments.battery} battery") if paper is None else battery_of(paper.pack)
+    battery = BATTERIES[arguments.battery] if paper is None else battery_of(paper.pack)
     return _Asked(
         arguments=arguments,
         machine=plate.name,
@@ -297,11 +286,12 @@ def _tell(asked: _Asked, path: Path) -> None:
 
 def _write(asked: _Asked, card: RoundCard, fit: FitAnswer | None) -> None:
     arguments = asked.arguments
-    if arguments.pdf is not None:
-        from scrubwright.paperwork.round_sheet import round_sheet
-
-        write_bytes(Path(arguments.pdf), round_sheet(card, asked.clock().date(), asked.teller))
+    write_asked(((arguments.pdf, lambda: _sheet(asked, card)), (arguments.json, lambda: round_json(card, fit))))
     if arguments.json == STANDARD_OUTPUT:
         sys.stdout.write(round_json(card, fit))
-    elif arguments.json is not None:
-        write_text(Path(arguments.json), round_json(card, fit))
+
+
+def _sheet(asked: _Asked, card: RoundCard) -> bytes:
+    from scrubwright.paperwork.round_sheet import round_sheet
+
+    return round_sheet(card, asked.clock().date(), asked.teller)

@@ -3,13 +3,13 @@
 import argparse
 import sys
 import time
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
 
+from scrubwright.cli.output import STANDARD_OUTPUT, check_files, describe_json, tell_sections, write_asked
 from scrubwright.cli.parsing import Commands
-from scrubwright.cli.planning import STANDARD_OUTPUT, check_files, progress_bar, site_from, tell_sections
+from scrubwright.cli.planning import progress_bar, site_from
 from scrubwright.cli.typed import length_m, whole_number
 from scrubwright.jobs.route_answer import RouteAnswer
 from scrubwright.jobs.route_plan import RouteSettings, route_plan
@@ -20,7 +20,6 @@ from scrubwright.paperwork.route_page import route_page
 from scrubwright.paperwork.route_svg import route_svg
 from scrubwright.paperwork.route_text import route_sections
 from scrubwright.paperwork.wording import Teller
-from scrubwright.paperwork.writing import write_text
 
 
 def describe(commands: Commands) -> None:
@@ -39,13 +38,7 @@ def describe(commands: Commands) -> None:
     parser.add_argument("--overlap", metavar="LENGTH", help="Least overlap of lanes, such as 40mm; else the plate's.")
     parser.add_argument("--flow", metavar="NAME", help="The flow setting of the plate to use.")
     parser.add_argument("--seed", metavar="N", default="1", help="The same number gives the same plan; else 1.")
-    parser.add_argument(
-        "--json",
-        metavar="FILE",
-        nargs="?",
-        const=STANDARD_OUTPUT,
-        help="Write the answer as JSON; without FILE, instead of the text.",
-    )
+    describe_json(parser)
     parser.add_argument("--geojson", metavar="FILE", help="Write lanes, stops and leftovers as GeoJSON.")
     parser.add_argument("--svg", metavar="FILE", help="Write the plan as a picture.")
     parser.add_argument("--html", metavar="FILE", help="Write a page that plays the night.")
@@ -53,29 +46,21 @@ def describe(commands: Commands) -> None:
 
 def run(arguments: argparse.Namespace, teller: Teller) -> int:
     """Plan, write what is asked for, tell the answer; 0 when done."""
-    files = _files(arguments)
+    names = (arguments.json, arguments.geojson, arguments.svg, arguments.html)
+    check_files((arguments.site, arguments.machine), names)
     answer = _answer(arguments, teller)
-    # All texts stand ready before the first file is touched.
-    texts = [(path, write(answer, teller)) for path, write in files]
-    for path, text in texts:
-        write_text(path, text)
+    makers = (
+        lambda: route_json(answer),
+        lambda: route_geojson(answer),
+        lambda: route_svg(answer, teller),
+        lambda: route_page(answer, teller),
+    )
+    written = write_asked(zip(names, makers, strict=True))
     if arguments.json == STANDARD_OUTPUT:
         sys.stdout.write(route_json(answer))
     else:
-        tell_sections(route_sections(answer, teller), [path for path, _ in texts], teller)
+        tell_sections(route_sections(answer, teller), written, teller)
     return 0
-
-
-def _files(arguments: argparse.Namespace) -> list[tuple[Path, Callable[[RouteAnswer, Teller], str]]]:
-    """The files asked for and what writes each, checked before any work is done."""
-    writers: tuple[tuple[str | None, Callable[[RouteAnswer, Teller], str]], ...] = (
-        (arguments.json, lambda answer, _: route_json(answer)),
-        (arguments.geojson, lambda answer, _: route_geojson(answer)),
-        (arguments.svg, route_svg),
-        (arguments.html, route_page),
-    )
-    check_files((arguments.site, arguments.machine), (name for name, _ in writers))
-    return [(Path(name), write) for name, write in writers if name not in (None, STANDARD_OUTPUT)]
 
 
 def _answer(arguments: argparse.Namespace, teller: Teller) -> RouteAnswer:

@@ -11,9 +11,17 @@ import numpy as np
 
 from scrubwright.cli.amounts import duration_h, temperature_k
 from scrubwright.cli.clock import day_of, end_at, start_at
-from scrubwright.cli.pack_command import PAPERS
-from scrubwright.cli.parsing import Commands
-from scrubwright.cli.planning import STANDARD_OUTPUT, check_files, progress_bar, site_from, tell_sections
+from scrubwright.cli.output import (
+    STANDARD_OUTPUT,
+    check_files,
+    describe_json,
+    describe_paper,
+    paper_of,
+    tell_sections,
+    write_asked,
+)
+from scrubwright.cli.parsing import Commands, Parser
+from scrubwright.cli.planning import progress_bar, site_from
 from scrubwright.cli.shares import share_fraction
 from scrubwright.cli.typed import length_m, whole_number
 from scrubwright.floor.site import Site
@@ -21,16 +29,13 @@ from scrubwright.jobs.shift_answer import ShiftAnswer
 from scrubwright.jobs.shift_question import Air, MachineTonight, Rates, ShiftQuestion, ShiftSettings
 from scrubwright.machine.plate import Plate
 from scrubwright.measures.errors import BadInput
-from scrubwright.measures.units import UnitSystem
 from scrubwright.paperwork.packs import pack_from
 from scrubwright.paperwork.plates import plate_from
 from scrubwright.paperwork.readings import Readings, read_readings
 from scrubwright.paperwork.shift_json import shift_json
 from scrubwright.paperwork.shift_text import shift_sections, shift_text
 from scrubwright.paperwork.text_columns import wrapped
-from scrubwright.paperwork.typesetting import Paper
 from scrubwright.paperwork.wording import Teller
-from scrubwright.paperwork.writing import write_bytes, write_text
 
 DONE = 0
 _SECONDS_PER_H = 3600.0
@@ -65,22 +70,16 @@ def describe(commands: Commands) -> None:
     _describe_settings(parser.add_argument)
     parser.add_argument("--samples", metavar="N", default="4096", help="How many shifts are drawn; else 4096.")
     parser.add_argument("--seed", metavar="N", default="1", help="The same number gives the same plan; else 1.")
-    describe_output(parser.add_argument)
+    describe_output(parser)
 
 
-def describe_output(add: Callable[..., object]) -> None:
+def describe_output(parser: Parser) -> None:
     """In which forms the answer may be had."""
-    add("--html", metavar="FILE", help="Write a page that plays the night.")
-    add("--pdf", metavar="FILE", help="Write the run sheet to print.")
-    add("--paper", metavar="a4|letter", choices=list(PAPERS), help="Paper of the sheet; else letter for US units, a4.")
-    add(
-        "--json",
-        metavar="FILE",
-        nargs="?",
-        const=STANDARD_OUTPUT,
-        help="Write the answer as JSON; without FILE, instead of the text.",
-    )
-    add("-o", "--out", metavar="FILE", help="Write the text to this file, not to the terminal.")
+    parser.add_argument("--html", metavar="FILE", help="Write a page that plays the night.")
+    parser.add_argument("--pdf", metavar="FILE", help="Write the run sheet to print.")
+    describe_paper(parser)
+    describe_json(parser)
+    parser.add_argument("-o", "--out", metavar="FILE", help="Write the text to this file, not to the terminal.")
 
 
 def _describe_settings(add: Callable[..., object]) -> None:
@@ -128,7 +127,14 @@ def run(arguments: argparse.Namespace, teller: Teller) -> int:
 
 def tell_answer(arguments: argparse.Namespace, answer: ShiftAnswer, teller: Teller) -> None:
     """Write what is asked for, and tell the answer where it is not written instead."""
-    written = _write(arguments, answer, teller)
+    written = write_asked(
+        (
+            (arguments.json, lambda: shift_json(answer)),
+            (arguments.html, lambda: _page(answer, teller)),
+            (arguments.pdf, lambda: _sheet(answer, teller, arguments.paper)),
+            (arguments.out, lambda: shift_text(answer, teller) + "\n"),
+        )
+    )
     if arguments.json == STANDARD_OUTPUT:
         sys.stdout.write(shift_json(answer))
     elif arguments.out is None:
@@ -233,23 +239,6 @@ def _tonight(
     return found.machine
 
 
-def _write(arguments: argparse.Namespace, answer: ShiftAnswer, teller: Teller) -> list[Path]:
-    """Write what is asked for; all of it stands ready before the first file is touched."""
-    makers: tuple[tuple[str | None, Callable[[], str | bytes]], ...] = (
-        (arguments.json, lambda: shift_json(answer)),
-        (arguments.html, lambda: _page(answer, teller)),
-        (arguments.pdf, lambda: _sheet(answer, teller, arguments.paper)),
-        (arguments.out, lambda: shift_text(answer, teller) + "\n"),
-    )
-    ready = [(Path(name), make()) for name, make in makers if name is not None and name != STANDARD_OUTPUT]
-    for path, content in ready:
-        if isinstance(content, bytes):
-            write_bytes(path, content)
-        else:
-            write_text(path, content)
-    return [path for path, _ in ready]
-
-
 def _page(answer: ShiftAnswer, teller: Teller) -> str:
     from scrubwright.paperwork.shift_page import shift_page
 
@@ -259,8 +248,7 @@ def _page(answer: ShiftAnswer, teller: Teller) -> str:
 def _sheet(answer: ShiftAnswer, teller: Teller, paper: str | None) -> bytes:
     from scrubwright.paperwork.shift_sheet import shift_sheet
 
-    usual = Paper.LETTER if teller.system is UnitSystem.US else Paper.A4
-    return shift_sheet(answer, teller, usual if paper is None else PAPERS[paper])
+    return shift_sheet(answer, teller, paper_of(paper, teller))
 
 
 def _rates(path: Path, plate: Plate, site: Site, now: date, teller: Teller) -> Rates:

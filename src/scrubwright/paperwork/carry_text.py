@@ -6,9 +6,8 @@ from scrubwright.jobs.due_visits import VisitsAnswer
 from scrubwright.jobs.what_to_carry import CarryAnswer, CarryLine
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.pack_lines import day_words
-from scrubwright.paperwork.route_text import Section
 from scrubwright.paperwork.table_writing import Entry
-from scrubwright.paperwork.text_columns import Column, row, wrapped
+from scrubwright.paperwork.text_columns import Column, Section, row, wrapped
 from scrubwright.paperwork.wording import Teller
 
 _COLUMNS = (

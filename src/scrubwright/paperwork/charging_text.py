@@ -9,9 +9,8 @@ from scrubwright.measures.sentence import Sentence
 from scrubwright.measures.units import METRES_PER_FOOT, UnitSystem, unit_of
 from scrubwright.paperwork.charging_strip import strip_text
 from scrubwright.paperwork.pack_lines import day_words, printable
-from scrubwright.paperwork.route_text import Section
 from scrubwright.paperwork.shift_words import clock_words, share_words
-from scrubwright.paperwork.text_columns import WIDTH, Column, row, wrapped
+from scrubwright.paperwork.text_columns import WIDTH, Column, Section, row, sections_text, wrapped
 from scrubwright.paperwork.wording import Teller
 
 _CLOCK, _DATED = Column(width=8), Column(width=16)
@@ -27,7 +26,7 @@ _OF_THE_ORDER = frozenset({"wh", "money"})
 
 def charging_text(answer: ChargingAnswer, teller: Teller) -> str:
     """The whole answer as plain text, 80 letters wide."""
-    return "\n\n".join(f"{section.heading}\n{section.body}" for section in charging_sections(answer, teller))
+    return sections_text(charging_sections(answer, teller))
 
 
 def charging_sections(answer: ChargingAnswer, teller: Teller) -> tuple[Section, ...]:

@@ -9,8 +9,7 @@ from scrubwright.jobs.due_lines import METER_NAMES
 from scrubwright.jobs.due_rows import DueRow, due_rows
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.pack_lines import day_words
-from scrubwright.paperwork.route_text import Section
-from scrubwright.paperwork.text_columns import wrapped
+from scrubwright.paperwork.text_columns import Section, sections_text, wrapped
 from scrubwright.paperwork.wording import Teller
 
 STRIP = 24
@@ -27,8 +26,7 @@ HEADINGS: Mapping[Standing, Sentence] = MappingProxyType(
 
 def due_text(answer: DueAnswer, refused: Sequence[Sentence], teller: Teller, *, tells_all: bool = False) -> str:
     """The whole list as plain text, 80 letters wide."""
-    sections = due_sections(answer, refused, teller, tells_all=tells_all)
-    return "\n\n".join(f"{section.heading}\n{section.body}" for section in sections) + "\n"
+    return sections_text(due_sections(answer, refused, teller, tells_all=tells_all)) + "\n"
 
 
 def due_sections(

@@ -1,7 +1,6 @@
 """The pack's answer as text for a terminal or a printed sheet: verdict first, then cells, numbers and steps."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from string import ascii_lowercase
 
 from scrubwright.jobs.pack_answer import PackAnswer, PackPart
@@ -21,24 +20,16 @@ from scrubwright.paperwork.pack_lines import (
     verdict_words,
     weakest_words,
 )
-from scrubwright.paperwork.text_columns import WIDTH, Column, row, wrapped
+from scrubwright.paperwork.text_columns import WIDTH, Column, Section, row, sections_text, wrapped
 from scrubwright.paperwork.wording import Teller
 
 _ORIGIN_WIDTH = 17
 _WIDEST_LABEL = 34
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Section:
-    """One part of the text: its heading (for the first, the verdict) and what stands under it."""
-
-    heading: str
-    body: str
-
-
 def pack_text(answer: PackAnswer, teller: Teller) -> str:
     """The whole answer as plain text, 80 letters wide."""
-    return "\n\n".join(f"{section.heading}\n{section.body}" for section in pack_sections(answer, teller))
+    return sections_text(pack_sections(answer, teller))
 
 
 def pack_sections(answer: PackAnswer, teller: Teller) -> tuple[Section, ...]:

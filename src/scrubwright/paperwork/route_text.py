@@ -1,14 +1,13 @@
 """The route's answer as text for a terminal or a printed sheet: verdict first, then the driver's list."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import groupby
 
 from scrubwright.jobs.route_answer import Bites, Block, LaneKind, LeftOut, MachineRoute, Pattern, RouteAnswer, Stop
 from scrubwright.measures.provenance import Origin
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.left_groups import grouped, told_reason
-from scrubwright.paperwork.text_columns import WIDTH, Column, row, wrapped
+from scrubwright.paperwork.text_columns import WIDTH, Column, Section, row, sections_text, wrapped
 from scrubwright.paperwork.wording import Teller
 
 # Past so many blocks, those that follow each other in one area stand in one line.
@@ -28,17 +27,9 @@ _ORIGINS = (Column(width=17), Column(width=59))
 STOP_RUN = ("", -1)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Section:
-    """One part of the text: its heading (for the first, the verdict) and what stands under it."""
-
-    heading: str
-    body: str
-
-
 def route_text(answer: RouteAnswer, teller: Teller) -> str:
     """The whole answer as plain text, 80 letters wide."""
-    return "\n\n".join(f"{section.heading}\n{section.body}" for section in route_sections(answer, teller))
+    return sections_text(route_sections(answer, teller))
 
 
 def route_sections(answer: RouteAnswer, teller: Teller) -> tuple[Section, ...]:

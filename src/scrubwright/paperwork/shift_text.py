@@ -11,7 +11,7 @@ from scrubwright.jobs.shift_answer import ShiftAnswer, ShiftVerdict
 from scrubwright.measures.provenance import Origin, Sourced
 from scrubwright.measures.sentence import Sentence
 from scrubwright.paperwork.pack_lines import Line, printable, value_and_band
-from scrubwright.paperwork.route_text import Section, lane_list
+from scrubwright.paperwork.route_text import lane_list
 from scrubwright.paperwork.shift_strip import strip_text
 from scrubwright.paperwork.shift_words import (
     RESULTS,
@@ -30,7 +30,7 @@ from scrubwright.paperwork.shift_words import (
     verdict_words,
     when_words,
 )
-from scrubwright.paperwork.text_columns import WIDTH, Column, row, wrapped
+from scrubwright.paperwork.text_columns import WIDTH, Column, Section, row, sections_text, wrapped
 from scrubwright.paperwork.wording import Teller
 
 # Past so many, what is closed to people stands by name.
@@ -43,7 +43,7 @@ _MADE_WITH = (Column(width=34), Column(width=23), Column(width=_ORIGIN_WIDTH))
 
 def shift_text(answer: ShiftAnswer, teller: Teller) -> str:
     """The whole answer as plain text, 80 letters wide."""
-    return "\n\n".join(f"{section.heading}\n{section.body}" for section in shift_sections(answer, teller))
+    return sections_text(shift_sections(answer, teller))
 
 
 def shift_sections(answer: ShiftAnswer, teller: Teller) -> tuple[Section, ...]:

@@ -2,7 +2,7 @@
 
 import re
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 WIDTH = 80
@@ -17,6 +17,19 @@ class Column:
 
     width: int
     right: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Section:
+    """One part of an answer: its heading (for the first, the verdict) and what stands under it."""
+
+    heading: str
+    body: str
+
+
+def sections_text(sections: Iterable[Section]) -> str:
+    """The parts of an answer as plain text, an empty line between them."""
+    return "\n\n".join(f"{section.heading}\n{section.body}" for section in sections)
 
 
 def wrapped(text: str, width: int = WIDTH, indent: str = "", mark: str = "") -> str:
