@@ -1,6 +1,6 @@
 """What was done to machines, as people write it down row by row; what cannot be read is listed, the rest counts."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
@@ -9,10 +9,9 @@ from scrubwright.catalogue.checks import Occasion
 from scrubwright.catalogue.parts import Catalogue
 from scrubwright.jobs.due_question import Change, Happened
 from scrubwright.machine.plate import Plate
-from scrubwright.measures.errors import BadInput
 from scrubwright.measures.sentence import Sentence
 from scrubwright.measures.units import METRES_PER_FOOT
-from scrubwright.paperwork.meter_readings import passed_over, plate_named
+from scrubwright.paperwork.machine_rows import passed_over, rows_of_machines
 from scrubwright.paperwork.readings_columns import plain_name
 from scrubwright.paperwork.readings_sheet import Sheet, read_sheet
 from scrubwright.paperwork.table_rows import TableRow, header_of, table_rows
@@ -99,17 +98,12 @@ def changes_of_sheet(sheet: Sheet, plates: Sequence[Plate], catalogue: Catalogue
     UnreadablePaper
         Its columns are not those of a log of changes.
     """
-    machines = {plain_name(plate.name): plate for plate in plates}
     lines = line_names(catalogue)
     entries: list[ChangeEntry] = []
     refused: list[Sentence] = []
     others: dict[str, int] = {}
-    for row in table_rows(sheet, ChangeField, NEEDED):
-        name = row.text(ChangeField.MACHINE)
-        plate = plate_named(name, machines)
-        if plate is None:
-            others[name] = others.get(name, 0) + 1
-            continue
+    rows = table_rows(sheet, ChangeField, NEEDED)
+    for row, plate in rows_of_machines(rows, ChangeField.MACHINE, plates, others):
         change = _change(row, lines)
         if change is not None and not row.wrong:
             who, note = row.text(ChangeField.WHO), row.text(ChangeField.NOTE)
@@ -149,16 +143,7 @@ def _row(entry: ChangeEntry, teller: Teller) -> list[Entry]:
 
 def _change(row: TableRow, lines: dict[str, str]) -> Change | None:
     at = row.at(ChangeField.DATE, ChangeField.TIME)
-    given = row.text(ChangeField.ITEM)
-    line = lines.get(plain_name(given))
-    if line is None:
-        row.wrong.append(
-            Sentence(
-                '{place}: the catalogue has no line "{given}". Write its id or its name as "scrubwright due" lists it.',
-                place=row.place,
-                given=quoted(given),
-            )
-        )
+    line = line_under(row, ChangeField.ITEM, lines)
     measured = [row.number_under(field) for field in _METRES]
     if all(figure is not None for figure in measured):
         row.wrong.append(Sentence("{place} is measured in millimetres and in inches; keep one.", place=row.place))
@@ -171,17 +156,38 @@ def _change(row: TableRow, lines: dict[str, str]) -> Change | None:
     if happened is None:
         # Whoever only writes a number has measured; whoever writes nothing has done it.
         happened = Happened.DONE if measured_m is None else Happened.MEASURED
-    try:
-        return Change(
+    return row.made(
+        lambda: Change(
             line=line,
             at=at,
             happened=happened,
             meter_h=None if meter_h is None else meter_h.value,
             measured_m=measured_m,
         )
-    except BadInput as problem:
-        row.wrong.append(Sentence("{what}: {why}", what=row.place, why=problem.sentence))
-        return None
+    )
+
+
+def line_under(row: TableRow, field: StrEnum, names: Mapping[str, str]) -> str | None:
+    """The line of the catalogue that a row names; None, with its refusal, where there is no such line.
+
+    Parameters
+    ----------
+    row, field
+        The row, and the column that names the line.
+    names
+        As `line_names` gives them.
+    """
+    given = row.text(field)
+    line = names.get(plain_name(given))
+    if line is None:
+        row.wrong.append(
+            Sentence(
+                '{place}: the catalogue has no line "{given}". Write its id or its name as "scrubwright due" lists it.',
+                place=row.place,
+                given=quoted(given),
+            )
+        )
+    return line
 
 
 def line_names(catalogue: Catalogue) -> dict[str, str]:

@@ -1,14 +1,14 @@
 """Hour meters as people write them down, row by row; what cannot be read is listed with its row, the rest counts."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 
 from scrubwright.jobs.due_question import MachineMeter
 from scrubwright.machine.plate import Plate
-from scrubwright.measures.errors import BadInput
 from scrubwright.measures.sentence import Sentence
+from scrubwright.paperwork.machine_rows import passed_over, rows_of_machines
 from scrubwright.paperwork.readings_columns import plain_name
 from scrubwright.paperwork.readings_sheet import Sheet, read_sheet
 from scrubwright.paperwork.table_rows import TableRow, header_of, table_rows
@@ -95,43 +95,16 @@ def meters_of_sheet(sheet: Sheet, plates: Sequence[Plate]) -> MeterPaper:
     UnreadablePaper
         Its columns are not those of meter readings.
     """
-    known = {plain_name(plate.name): plate for plate in plates}
     entries: list[MeterEntry] = []
     refused: list[Sentence] = []
     others: dict[str, int] = {}
-    for row in table_rows(sheet, MeterField, NEEDED):
-        plate = plate_named(row.text(MeterField.MACHINE), known)
-        if plate is None:
-            name = row.text(MeterField.MACHINE)
-            others[name] = others.get(name, 0) + 1
-            continue
+    rows = table_rows(sheet, MeterField, NEEDED)
+    for row, plate in rows_of_machines(rows, MeterField.MACHINE, plates, others):
         entry = _entry(row, plate)
         if entry is not None and not row.wrong:
             entries.append(entry)
         refused += row.wrong
     return MeterPaper(entries=tuple(entries), refused=(*refused, *passed_over(sheet.file, others, plates)))
-
-
-def plate_named(name: str, known: Mapping[str, Plate]) -> Plate | None:
-    """The plate of the machine of this name; the only one where no name is given."""
-    if not name and len(known) == 1:
-        return next(iter(known.values()))
-    return known.get(plain_name(name))
-
-
-def passed_over(file: str, others: Mapping[str, int], plates: Iterable[Plate]) -> tuple[Sentence, ...]:
-    """What is said of rows that belong to none of the machines asked about."""
-    names = ", ".join(plate.name for plate in plates)
-    return tuple(
-        Sentence(
-            '{file}: rows of "{name}" are passed over: {count}. Asked about: {names}. Is the name as in its plate?',
-            file=file,
-            name=quoted(name),
-            count=count,
-            names=names,
-        )
-        for name, count in others.items()
-    )
 
 
 def machine_meters(plate: Plate, entries: Iterable[MeterEntry]) -> tuple[MachineMeter, ...]:
@@ -192,12 +165,10 @@ def _entry(row: TableRow, plate: Plate) -> MeterEntry | None:
         row.wrong.append(Sentence("{place} has no hours; write what the meter shows, or delete it.", place=row.place))
     if row.wrong or at is None or counts is None or hours is None:
         return None
-    try:
-        reading = MeterReading(
-            at=at, value_h=hours.value, meant_h=None if meant is None else meant.value, ruling=ruling
-        )
-    except BadInput as problem:
-        row.wrong.append(Sentence("{what}: {why}", what=row.place, why=problem.sentence))
+    reading = row.made(
+        lambda: MeterReading(at=at, value_h=hours.value, meant_h=None if meant is None else meant.value, ruling=ruling)
+    )
+    if reading is None:
         return None
     who, note = row.text(MeterField.WHO), row.text(MeterField.NOTE)
     return MeterEntry(machine=plate.name, counts=counts, reading=reading, who=who, note=note)

@@ -4,23 +4,21 @@ What cannot be read is refused. What can be read and is wrong, such as a meter t
 was written: whoever learns from it leaves it out and says why.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from functools import partial
+from enum import StrEnum
 from pathlib import Path
-from typing import TypeVar
 
 from scrubwright.jobs.shift_logged import DoneShift, LoggedShift, MeterRun, PlannedShift, Reset
 from scrubwright.measures.errors import BadInput, UnreadablePaper
 from scrubwright.measures.sentence import Sentence
-from scrubwright.paperwork.figures import Figure
 from scrubwright.paperwork.readings import problems_listed
-from scrubwright.paperwork.readings_cells import When, when, word, written_number
+from scrubwright.paperwork.readings_cells import When, when, word
 from scrubwright.paperwork.readings_sheet import Cell, Sheet, read_sheet
-from scrubwright.paperwork.shift_log_columns import UNIT_RATIOS, LogColumn, LogField, cell_at, log_columns
+from scrubwright.paperwork.shift_log_columns import UNIT_RATIOS, LogField, log_columns
+from scrubwright.paperwork.table_rows import TableRow, table_row
 
-_Found = TypeVar("_Found")
 _ONE_DAY = timedelta(days=1)
 _METERS = {
     "brush": (LogField.BRUSH_BEFORE, LogField.BRUSH_AFTER),
@@ -70,12 +68,14 @@ def shift_log_of_sheet(sheet: Sheet) -> ShiftLog:
     shifts: dict[int, LoggedShift] = {}
     warnings: list[Sentence] = []
     if not wrong:
+        places: dict[StrEnum, tuple[int, str]] = {each.field: (each.index, each.said) for each in columns}
         for number, cells in enumerate(sheet.rows, sheet.header_row + 1):
-            row = _Row(sheet=sheet, number=number, cells=cells, columns=columns, wrong=wrong, warnings=warnings)
-            if sheet.separator and len(cells) > len(sheet.header):
-                row.refuse_length()
-            elif not row.is_empty and (shift := _shift(row)) is not None:
-                shifts[number] = shift
+            row = table_row(sheet, number, cells, places)
+            if not row.wrong and row.cells.keys() - {LogField.NOTE}:
+                shift = _shift(row, warnings)
+                if shift is not None:
+                    shifts[number] = shift
+            wrong += row.wrong
         wrong += _same_rows(sheet.file, shifts)
     if wrong:
         raise UnreadablePaper(
@@ -93,85 +93,12 @@ def shift_log_of_sheet(sheet: Sheet) -> ShiftLog:
     return ShiftLog(shifts=tuple(shifts.values()), warnings=tuple(warnings))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Row:
-    """One row while it is read."""
-
-    sheet: Sheet
-    number: int
-    cells: tuple[Cell, ...]
-    columns: tuple[LogColumn, ...]
-    wrong: list[Sentence]
-    warnings: list[Sentence]
-
-    @property
-    def is_empty(self) -> bool:
-        return all(cell_at(self.cells, each).is_empty for each in self.columns if each.field is not LogField.NOTE)
-
-    @property
-    def place(self) -> Sentence:
-        return Sentence("{file}, row {row}", file=self.sheet.file, row=self.number)
-
-    def refuse_length(self) -> None:
-        self.wrong.append(
-            Sentence(
-                "{place} has more entries than there are columns. Where numbers have a decimal comma, write them with "
-                "a point, or save the file with semicolons between its columns.",
-                place=self.place,
-            )
-        )
-
-    def read(self, field: LogField, make: Callable[[Sentence, Cell], _Found]) -> _Found | None:
-        """What is made of an entry; None where there is none, or with the refusal kept."""
-        column = next((each for each in self.columns if each.field is field), None)
-        if column is None or (cell := cell_at(self.cells, column)).is_empty:
-            return None
-        where = Sentence(
-            "{file}, row {row}, column {column}", file=self.sheet.file, row=self.number, column=column.said
-        )
-        try:
-            return make(where, cell)
-        except BadInput as problem:
-            self.wrong.append(problem.sentence)
-            return None
-
-    def amount(self, field: LogField, where: Sentence, cell: Cell) -> Figure:
-        written = written_number(field, where, cell, self.sheet.separator)
-        if written.value < 0:
-            raise BadInput(
-                "{where}: {given} is below zero. Write the number without its sign, or leave the cell empty.",
-                where=where,
-                given=f"{written.value:g}",
-            )
-        return written
-
-    def value(self, *fields: LogField) -> float | None:
-        """The number under one of some columns, in the unit of the records."""
-        for field in fields:
-            found = self.read(field, partial(self.amount, field))
-            if found is not None:
-                return found.value * UNIT_RATIOS.get(field, 1.0)
-        return None
-
-    def count(self, field: LogField) -> int | None:
-        def whole(where: Sentence, cell: Cell) -> int:
-            value = self.amount(field, where, cell).value
-            if value != round(value):
-                raise BadInput(
-                    "{where}: {given} is no count. Write 0, 1, 2 and so on.", where=where, given=f"{value:g}"
-                )
-            return int(value)
-
-        return self.read(field, whole)
-
-
-def _shift(row: _Row) -> LoggedShift | None:
-    before = len(row.wrong)
+def _shift(row: TableRow, warnings: list[Sentence]) -> LoggedShift | None:
     day = _day(row)
     machine, site = (_name(row, field) for field in (LogField.MACHINE, LogField.SITE))
     reset = row.read(LogField.RESET, lambda where, cell: word(where, cell, Reset))
-    scrub_s = row.value(LogField.PLAN_SCRUB)
-    if scrub_s is None and len(row.wrong) == before:
+    scrub_s = _value(row, LogField.PLAN_SCRUB)
+    if scrub_s is None and not row.wrong:
         row.wrong.append(
             Sentence(
                 "{place} has no plan; write the minutes with the deck down, as the plate plans them, under {column}.",
@@ -179,36 +106,34 @@ def _shift(row: _Row) -> LoggedShift | None:
                 column=LogField.PLAN_SCRUB,
             )
         )
-    done = _done(row, day)
+    done = _done(row, day, warnings)
     plan = _planned(row, scrub_s)
-    if len(row.wrong) > before or day is None or plan is None:
+    if row.wrong or day is None or plan is None:
         return None
     return LoggedShift(day=day, machine=machine, site=site, planned=plan, done=done, reset=reset)
 
 
-def _planned(row: _Row, scrub_s: float | None) -> PlannedShift | None:
+def _planned(row: TableRow, scrub_s: float | None) -> PlannedShift | None:
     if scrub_s is None:
         return None
-    stops = row.count(LogField.PLAN_STOPS)
-    try:
-        return PlannedShift(
+    stops = row.count_under(LogField.PLAN_STOPS)
+    return row.made(
+        lambda: PlannedShift(
             scrub_s=scrub_s,
-            drive_s=row.value(LogField.PLAN_DRIVE) or 0.0,
+            drive_s=_value(row, LogField.PLAN_DRIVE) or 0.0,
             stops=stops or 0,
-            stop_s=row.value(LogField.PLAN_STOP) or 0.0,
-            water_l=row.value(LogField.PLAN_LITRES, LogField.PLAN_GALLONS),
-            charge_used_fraction=row.value(LogField.PLAN_CHARGE),
-            area_m2=row.value(LogField.PLAN_METRES, LogField.PLAN_FEET),
+            stop_s=_value(row, LogField.PLAN_STOP) or 0.0,
+            water_l=_value(row, LogField.PLAN_LITRES, LogField.PLAN_GALLONS),
+            charge_used_fraction=_value(row, LogField.PLAN_CHARGE),
+            area_m2=_value(row, LogField.PLAN_METRES, LogField.PLAN_FEET),
         )
-    except BadInput as problem:
-        row.wrong.append(Sentence("{what}: {why}", what=row.place, why=problem.sentence))
-        return None
+    )
 
 
-def _done(row: _Row, day: date | None) -> DoneShift:
-    by_clock_s, by_minutes_s = _clock_s(row, day), row.value(LogField.TOTAL)
+def _done(row: TableRow, day: date | None, warnings: list[Sentence]) -> DoneShift:
+    by_clock_s, by_minutes_s = _clock_s(row, day), _value(row, LogField.TOTAL)
     if by_clock_s is not None and by_minutes_s is not None and abs(by_clock_s - by_minutes_s) > 600:
-        row.warnings.append(
+        warnings.append(
             Sentence(
                 "{place}: from start to finish it is {clock_s}, and {minutes_s} are written. The clock is taken.",
                 place=row.place,
@@ -218,34 +143,33 @@ def _done(row: _Row, day: date | None) -> DoneShift:
         )
     return DoneShift(
         total_s=by_minutes_s if by_clock_s is None else by_clock_s,
-        stops=row.count(LogField.STOPS),
-        stop_s=row.value(LogField.STOP),
-        filled_l=row.value(LogField.FILLED_LITRES, LogField.FILLED_GALLONS),
-        dumped_l=row.value(LogField.DUMPED_LITRES, LogField.DUMPED_GALLONS),
+        stops=row.count_under(LogField.STOPS),
+        stop_s=_value(row, LogField.STOP),
+        filled_l=_value(row, LogField.FILLED_LITRES, LogField.FILLED_GALLONS),
+        dumped_l=_value(row, LogField.DUMPED_LITRES, LogField.DUMPED_GALLONS),
         charge_before_fraction=_charge(row, LogField.CHARGE_BEFORE),
         charge_after_fraction=_charge(row, LogField.CHARGE_AFTER),
-        area_m2=row.value(LogField.AREA_METRES, LogField.AREA_FEET),
-        hindrances=row.count(LogField.HINDRANCES),
-        hindered_s=row.value(LogField.HINDERED),
+        area_m2=_value(row, LogField.AREA_METRES, LogField.AREA_FEET),
+        hindrances=row.count_under(LogField.HINDRANCES),
+        hindered_s=_value(row, LogField.HINDERED),
         **{name: _meter(row, *fields) for name, fields in _METERS.items()},
     )
 
 
-def _day(row: _Row) -> date | None:
+def _day(row: TableRow) -> date | None:
     def calendar_day(where: Sentence, cell: Cell) -> date:
         told = when(where, cell)
         if told.day is None:
             raise BadInput("{where}: a time stands where the day belongs. Write the day as 2026-04-03.", where=where)
         return told.day
 
-    before = len(row.wrong)
     day = row.read(LogField.DATE, calendar_day)
-    if day is None and len(row.wrong) == before:
+    if day is None and not row.wrong:
         row.wrong.append(Sentence("{place} has no date; write its day as 2026-04-03.", place=row.place))
     return day
 
 
-def _name(row: _Row, field: LogField) -> str:
+def _name(row: TableRow, field: LogField) -> str:
     name = row.read(field, lambda _, cell: cell.text.strip())
     if not name:
         row.wrong.append(
@@ -254,7 +178,7 @@ def _name(row: _Row, field: LogField) -> str:
     return name or ""
 
 
-def _clock_s(row: _Row, day: date | None) -> float | None:
+def _clock_s(row: TableRow, day: date | None) -> float | None:
     """From start to finish; a finish that the clock shows before the start is on the next day."""
     start, finish = (row.read(field, _clock) for field in (LogField.START, LogField.FINISH))
     if start is None or finish is None or day is None:
@@ -272,14 +196,23 @@ def _clock(where: Sentence, cell: Cell) -> When:
     return told
 
 
-def _meter(row: _Row, before: LogField, after: LogField) -> MeterRun | None:
-    before_h, after_h = row.value(before), row.value(after)
+def _value(row: TableRow, *fields: LogField) -> float | None:
+    """The number under one of some columns, in the unit of the records."""
+    for field in fields:
+        found = row.number_under(field)
+        if found is not None:
+            return found.value * UNIT_RATIOS.get(field, 1.0)
+    return None
+
+
+def _meter(row: TableRow, before: LogField, after: LogField) -> MeterRun | None:
+    before_h, after_h = _value(row, before), _value(row, after)
     if before_h is None or after_h is None:
         return None
     return MeterRun(before_h=before_h, after_h=after_h)
 
 
-def _charge(row: _Row, field: LogField) -> float | None:
+def _charge(row: TableRow, field: LogField) -> float | None:
     def percent(where: Sentence, cell: Cell) -> float:
         value = row.amount(field, where, cell).value
         if 0 < value <= 1:

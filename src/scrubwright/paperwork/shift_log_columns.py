@@ -8,7 +8,7 @@ from functools import cache
 from scrubwright.measures.sentence import Sentence
 from scrubwright.measures.units import LITRES_PER_GALLON, METRES_PER_FOOT, UnitSystem
 from scrubwright.paperwork.readings_columns import plain_name, unknown_column
-from scrubwright.paperwork.readings_sheet import EMPTY, Cell, Sheet
+from scrubwright.paperwork.readings_sheet import EMPTY, Sheet
 from scrubwright.paperwork.toml_tables import quoted
 from scrubwright.paperwork.wording import Language, Teller
 
@@ -128,11 +128,6 @@ def log_columns(sheet: Sheet) -> tuple[tuple[LogColumn, ...], list[Sentence]]:
         else:
             columns.append(LogColumn(field=field, index=index, said=quoted(cell.text)))
     return tuple(columns), [*wrong, *_twice(sheet.file, columns), *_absent(sheet.file, columns)]
-
-
-def cell_at(row: tuple[Cell, ...], column: LogColumn) -> Cell:
-    """What stands under a column; a row may end before it."""
-    return row[column.index] if column.index < len(row) else EMPTY
 
 
 @cache

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime, time
 from enum import StrEnum
-from functools import cache
+from functools import cache, partial
 from typing import TypeVar
 
 from scrubwright.measures.errors import BadInput, UnreadablePaper
@@ -20,6 +20,8 @@ from scrubwright.paperwork.wording import Language, Teller
 NOON = time(12)
 _Found = TypeVar("_Found")
 _Word = TypeVar("_Word", bound=StrEnum)
+# Where each column stands in a row, from 0, and its name as the file has it.
+Places = Mapping[StrEnum, tuple[int, str]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,20 +67,47 @@ class TableRow:
             self.wrong.append(problem.sentence)
             return None
 
+    def made(self, make: Callable[[], _Found]) -> _Found | None:
+        """The record that a row becomes; None where the record refuses it."""
+        try:
+            return make()
+        except BadInput as problem:
+            self.wrong.append(Sentence("{what}: {why}", what=self.place, why=problem.sentence))
+            return None
+
+    def amount(self, field: StrEnum, where: Sentence, cell: Cell) -> Figure:
+        """The number in a cell of a column.
+
+        Raises
+        ------
+        BadInput
+            It is no number, or below zero.
+        """
+        written = written_number(str(field), where, cell, self.separator)
+        if written.value < 0:
+            raise BadInput(
+                "{where}: {given} is below zero. Write the number without its sign, or leave the cell empty.",
+                where=where,
+                given=f"{written.value:g}",
+            )
+        return written
+
     def number_under(self, field: StrEnum) -> Figure | None:
         """The number under a column, never below zero; None where there is none."""
+        return self.read(field, partial(self.amount, field))
 
-        def amount(where: Sentence, cell: Cell) -> Figure:
-            written = written_number(str(field), where, cell, self.separator)
-            if written.value < 0:
+    def count_under(self, field: StrEnum) -> int | None:
+        """The whole number under a column, never below zero; None where there is none."""
+
+        def whole(where: Sentence, cell: Cell) -> int:
+            value = self.amount(field, where, cell).value
+            if value != round(value):
                 raise BadInput(
-                    "{where}: {given} is below zero. Write the number without its sign, or leave the cell empty.",
-                    where=where,
-                    given=f"{written.value:g}",
+                    "{where}: {given} is no count. Write 0, 1, 2 and so on.", where=where, given=f"{value:g}"
                 )
-            return written
+            return int(value)
 
-        return self.read(field, amount)
+        return self.read(field, whole)
 
     def word_under(self, field: StrEnum, known: type[_Word]) -> _Word | None:
         """The one of a few words under a column; None where there is none."""
@@ -116,22 +145,38 @@ def table_rows(sheet: Sheet, fields: type[StrEnum], needed: tuple[StrEnum, ...])
     """
     places = _places(sheet, fields, needed)
     for number, cells in enumerate(sheet.rows, sheet.header_row + 1):
-        found = {
-            field: (cells[index], said)
-            for field, (index, said) in places.items()
-            if index < len(cells) and not cells[index].is_empty
-        }
-        row = TableRow(file=sheet.file, number=number, separator=sheet.separator, cells=found, wrong=[])
-        if sheet.separator and len(cells) > len(sheet.header):
-            row.wrong.append(
-                Sentence(
-                    "{place} has more entries than there are columns. Where numbers have a decimal comma, write them "
-                    "with a point, or save the file with semicolons between its columns.",
-                    place=row.place,
-                )
-            )
-        if found:
+        row = table_row(sheet, number, cells, places)
+        if row.cells:
             yield row
+
+
+def table_row(
+    sheet: Sheet, number: int, cells: tuple[Cell, ...], places: Mapping[StrEnum, tuple[int, str]]
+) -> TableRow:
+    """One row of a table, with its refusal where it has more entries than there are columns.
+
+    Parameters
+    ----------
+    sheet, number, cells
+        The table, the row's number in it, and what stands in the row.
+    places
+        Where each column stands, and its name as the file has it.
+    """
+    found = {
+        field: (cells[index], said)
+        for field, (index, said) in places.items()
+        if index < len(cells) and not cells[index].is_empty
+    }
+    row = TableRow(file=sheet.file, number=number, separator=sheet.separator, cells=found, wrong=[])
+    if sheet.separator and len(cells) > len(sheet.header):
+        row.wrong.append(
+            Sentence(
+                "{place} has more entries than there are columns. Where numbers have a decimal comma, write them "
+                "with a point, or save the file with semicolons between its columns.",
+                place=row.place,
+            )
+        )
+    return row
 
 
 def header_of(fields: type[StrEnum], teller: Teller) -> tuple[str, ...]:
