@@ -20,7 +20,7 @@ from scrubwright.jobs.round_answers import (
 from scrubwright.jobs.round_card import CardRow, RoundCard
 from scrubwright.measures.errors import BadInput
 from scrubwright.measures.units import UnitSystem, unit_of
-from scrubwright.paperwork.round_lines import chunk_lines
+from scrubwright.paperwork.round_lines import ChunkLines, chunk_lines
 from scrubwright.paperwork.round_log import RoundLog, append
 from scrubwright.paperwork.round_records import EndedLine, answer_line
 from scrubwright.paperwork.round_text import STOP_SHAPE, chunk_heading, row_text, why_text
@@ -46,6 +46,7 @@ class _Walk:
     say: Callable[[str], None]
     next_number: int
     answers: dict[str, Answer]
+    chunks: tuple[ChunkLines, ...]
     furthest: int = len(_STATES)
 
     def bar(self, last: State) -> None:
@@ -104,16 +105,21 @@ def walk(
         say=say,
         next_number=max(log.next_number, begun + 1),
         answers=log.answers_of(begun),
+        chunks=tuple(chunk_lines(chunk, card, teller) for chunk in card.chunks),
     )
     on.bar_for_open_stops()
     say(wrapped(teller.words("Type the number of what you see. q stops and keeps, b goes back, ? tells why.")))
-    place, chunk = _next_place(on, -1), 0
+    place, shown = _next_place(on, -1), None
     while place is not None:
         row = card.rows[place]
         if _STATES.index(row.check.state) > on.furthest:
             say(wrapped(teller.words("A stop is open. The rest needs the key or a moving machine, so it waits.")))
             return
-        chunk = _head(on, row, chunk)
+        chunk, told = next((chunk, told) for chunk in on.chunks for told in chunk.rows if told.number == row.number)
+        if chunk is not shown:
+            say("\n" + "\n".join(filter(None, (chunk_heading(chunk.heading), wrapped(chunk.wear)))))
+            shown = chunk
+        say("\n".join(row_text(told, teller)))
         asked = _ask(on, row)
         if asked is None:
             say(wrapped(teller.words("Kept. Start the same command again to go on.")))
@@ -126,23 +132,8 @@ def _next_place(on: _Walk, after: int) -> int | None:
     return next((n for n, row in enumerate(on.card.rows) if n > after and row.check.identity not in on.answers), None)
 
 
-def _head(on: _Walk, row: CardRow, shown: int) -> int:
-    chunk = next(each for each in on.card.chunks if row in each.rows)
-    if chunk.number != shown:
-        told = chunk_lines(chunk, on.card, on.teller)
-        on.say("\n" + "\n".join(filter(None, (chunk_heading(told.heading), wrapped(told.wear)))))
-    return chunk.number
-
-
 def _ask(on: _Walk, row: CardRow) -> str | Answer | None:
     """The answer; `BACK` to go back; None to leave."""
-    told = next(
-        each
-        for chunk in on.card.chunks
-        for each in chunk_lines(chunk, on.card, on.teller).rows
-        if each.number == row.number
-    )
-    on.say("\n".join(row_text(told, on.teller)))
     while True:
         try:
             given = _typed(on, "> ")

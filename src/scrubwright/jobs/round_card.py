@@ -1,9 +1,9 @@
 """The shortest walk-round for one machine: the checks that apply and are due, in walking order, in short chunks."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
-from itertools import groupby, pairwise
+from itertools import count, groupby, pairwise
 
 from scrubwright.catalogue.checks import Check, Occasion, Protection, Result, Skill, State, Station
 from scrubwright.catalogue.parts import Catalogue, Hazardous
@@ -227,18 +227,11 @@ def _is_unread(check: Check, history: RoundHistory | None) -> bool:
 
 
 def _numbered(rows: Sequence[CardRow]) -> Iterator[Chunk]:
-    number = 0
-    chunk = 0
+    numbers, chunks = count(1), count(1)
     for state, group in groupby(rows, key=lambda row: row.check.state):
         for part in _chunks(list(group)):
-            chunk += 1
-            numbered = []
-            for row in part:
-                number += 1
-                numbered.append(
-                    CardRow(number=number, check=row.check, worst=row.worst, because=row.because, cautions=row.cautions)
-                )
-            yield Chunk(number=chunk, state=state, rows=tuple(numbered))
+            numbered = tuple(replace(row, number=next(numbers)) for row in part)
+            yield Chunk(number=next(chunks), state=state, rows=numbered)
 
 
 def _chunks(rows: Sequence[CardRow]) -> list[list[CardRow]]:

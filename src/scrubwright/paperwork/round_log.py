@@ -4,7 +4,6 @@ A power cut loses at most the line that was being written. Such a line is kept, 
 """
 
 import json
-import os
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -30,6 +29,7 @@ from scrubwright.paperwork.round_records import (
     read_on,
     release_on,
 )
+from scrubwright.paperwork.writing import append_line
 
 MOST_BYTES = 50_000_000
 # A round that was left longer ago belongs to another shift; the machine has stood or run since.
@@ -225,21 +225,7 @@ def append(path: Path, line: AnyLine, now: datetime) -> None:
             given=line.at.isoformat(sep=" ", timespec="minutes"),
             now=now.isoformat(sep=" ", timespec="minutes"),
         )
-    text = json.dumps(line.model_dump(mode="json", exclude_none=True), ensure_ascii=False)
-    try:
-        with path.open("a+b") as file:
-            # A line that a power cut broke off stays a line of its own.
-            if file.tell() and _last_byte(path) != b"\n":
-                file.write(b"\n")
-            file.write(text.encode() + b"\n")
-            file.flush()
-            os.fsync(file.fileno())
-    except OSError as error:
-        raise BadInput(
-            "{path} cannot be written ({problem}); name a place where you may write and that has room.",
-            path=str(path),
-            problem=error.strerror or type(error).__name__,
-        ) from error
+    append_line(path, json.dumps(line.model_dump(mode="json", exclude_none=True), ensure_ascii=False))
 
 
 def _content(path: Path) -> bytes:
@@ -255,12 +241,6 @@ def _content(path: Path) -> bytes:
             file=path.name,
             problem=error.strerror or type(error).__name__,
         ) from error
-
-
-def _last_byte(path: Path) -> bytes:
-    with path.open("rb") as file:
-        file.seek(-1, os.SEEK_END)
-        return file.read(1)
 
 
 def _object(text: bytes) -> dict[str, object] | None:

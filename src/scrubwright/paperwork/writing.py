@@ -1,4 +1,4 @@
-"""Files written whole or not at all."""
+"""Files written whole or not at all, and logs that grow by whole lines."""
 
 import os
 import tempfile
@@ -50,11 +50,49 @@ def write_bytes(path: Path, content: bytes) -> None:
             raise BadInput("{path} is not a file; name a file in a folder that exists.", path=str(path))
         _replace(path, content)
     except OSError as error:
-        raise BadInput(
-            "{path} cannot be written ({problem}); name a place where you may write and that has room.",
-            path=str(path),
-            problem=error.strerror or type(error).__name__,
-        ) from error
+        raise _unwritable(path, error) from error
+
+
+def append_line(path: Path, line: str) -> None:
+    """Add a line to the end of a text file, as UTF-8, so that it is on the disk before anything else is asked.
+
+    A line that a power cut broke off before stays a line of its own.
+
+    Parameters
+    ----------
+    path
+        The file; it is made where there is none.
+    line
+        Without its end.
+
+    Raises
+    ------
+    BadInput
+        The file cannot be written.
+    """
+    try:
+        with path.open("a+b") as file:
+            if file.tell() and _last_byte(path) != b"\n":
+                file.write(b"\n")
+            file.write(line.encode() + b"\n")
+            file.flush()
+            os.fsync(file.fileno())
+    except OSError as error:
+        raise _unwritable(path, error) from error
+
+
+def _unwritable(path: Path, error: OSError) -> BadInput:
+    return BadInput(
+        "{path} cannot be written ({problem}); name a place where you may write and that has room.",
+        path=str(path),
+        problem=error.strerror or type(error).__name__,
+    )
+
+
+def _last_byte(path: Path) -> bytes:
+    with path.open("rb") as file:
+        file.seek(-1, os.SEEK_END)
+        return file.read(1)
 
 
 def _replace(path: Path, content: bytes) -> None:
