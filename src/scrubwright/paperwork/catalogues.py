@@ -21,7 +21,7 @@ Tables = Mapping[str, Any]
 @cache
 def shipped_catalogue() -> Catalogue:
     """The catalogue that ships with the program."""
-    return _catalogue(shipped_tables(), {})
+    return Catalogue(parts=tuple(part_of(_part_file(given), {}) for given in shipped_tables().values()))
 
 
 def catalogue_with(overlays: Sequence[Path]) -> Catalogue:
@@ -37,22 +37,23 @@ def catalogue_with(overlays: Sequence[Path]) -> Catalogue:
     UnreadablePaper
         No such file, no TOML, or a line that cannot be; it names the file and the line.
     """
-    if not overlays:
-        return shipped_catalogue()
+    catalogue = shipped_catalogue()
     tables = dict(shipped_tables())
     changed: dict[str, tuple[str, ...]] = {}
     for path in overlays:
         over = _with_amounts(content_of(text_of(path), path.name))
-        part = over.get("id")
-        if not isinstance(part, str):
+        name = over.get("id")
+        if not isinstance(name, str):
             raise UnreadablePaper(
                 "{file} names no part; begin it with id = and the part's name, such as wheels.", file=path.name
             )
         try:
-            tables[part], changes = laid_over(tables.get(part, {}), over, path.name)
+            tables[name], changes = laid_over(tables.get(name, {}), over, path.name)
             for identity, keys in changes.items():
                 changed[identity] = changed.get(identity, ()) + keys
-            catalogue = _catalogue({part: tables[part]} | tables, changed)
+            parts = {part.identity: part for part in catalogue.parts}
+            parts[name] = part_of(_part_file(tables[name]), changed)
+            catalogue = Catalogue(parts=tuple(parts.values()))
             check_no_weaker(shipped_catalogue(), catalogue)
         except BadInput as error:
             raise UnreadablePaper("{file}: {problem}", file=path.name, problem=error.sentence) from error
@@ -66,10 +67,6 @@ def shipped_tables() -> Mapping[str, Tables]:
     texts = sorted((paper.name, paper.read_text(encoding="utf-8")) for paper in folder.iterdir())
     parts = [_with_amounts(tomllib.loads(text)) for name, text in texts if name.endswith(".toml")]
     return {part["id"]: part for part in parts}
-
-
-def _catalogue(tables: Mapping[str, Tables], changed: Mapping[str, tuple[str, ...]]) -> Catalogue:
-    return Catalogue(parts=tuple(part_of(_part_file(given), changed) for given in tables.values()))
 
 
 def _part_file(given: Tables) -> PartFile:
