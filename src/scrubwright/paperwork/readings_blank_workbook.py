@@ -1,14 +1,13 @@
 """An empty table of readings as an Excel workbook."""
 
-import io
-
-from openpyxl import Workbook
-from openpyxl.worksheet.worksheet import Worksheet
-
 from scrubwright.measures.units import UnitSystem
 from scrubwright.paperwork.pack_records import PackPaper
 from scrubwright.paperwork.readings_columns import header_for
+from scrubwright.paperwork.table_writing import table_workbook
 from scrubwright.paperwork.wording import Teller
+
+# Date, time and moment stay in sight while the cells are filled in.
+_IN_SIGHT = "D2"
 
 
 def blank_readings_workbook(paper: PackPaper, teller: Teller) -> bytes:
@@ -21,13 +20,5 @@ def blank_readings_workbook(paper: PackPaper, teller: Teller) -> bytes:
     teller
         Whose language names the columns, and whose units they are in.
     """
-    workbook = Workbook()
-    sheet = workbook.active
-    assert isinstance(sheet, Worksheet)
-    sheet.title = teller.words("readings")
-    sheet.append(header_for(paper.pack, teller, is_us=teller.system is UnitSystem.US))
-    # Date, time and moment stay in sight while the cells are filled in.
-    sheet.freeze_panes = "D2"
-    file = io.BytesIO()
-    workbook.save(file)
-    return file.getvalue()
+    header = header_for(paper.pack, teller, is_us=teller.system is UnitSystem.US)
+    return table_workbook([header], teller.words("readings"), _IN_SIGHT)

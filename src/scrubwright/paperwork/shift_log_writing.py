@@ -1,12 +1,10 @@
 """Shifts written as rows of a log: a new one as CSV or workbook, or at the end of one that is there."""
 
-import io
 import zipfile
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import openpyxl
-from openpyxl.worksheet.worksheet import Worksheet
 
 from scrubwright.jobs.shift_logged import LoggedShift
 from scrubwright.measures.errors import UnreadablePaper
@@ -14,10 +12,13 @@ from scrubwright.paperwork.readings_blank import csv_text, separator_of
 from scrubwright.paperwork.readings_columns import plain_name
 from scrubwright.paperwork.readings_sheet import read_sheet
 from scrubwright.paperwork.shift_log_columns import UNIT_RATIOS, LogField, log_columns, log_header
+from scrubwright.paperwork.table_writing import saved, table_workbook, write_row
 from scrubwright.paperwork.wording import Language, Teller
 
 WORKBOOK = ".xlsx"
-Entry = float | str | None
+_Cell = float | str | None
+# Date, machine and site stay in sight.
+_IN_SIGHT = "D2"
 # Parts of a workbook that would be lost if it were saved again here.
 _WOULD_BE_LOST = ("xl/charts/", "xl/drawings/", "xl/media/", "xl/pivotTables/", "xl/vbaProject")
 _BYTE_MARK = b"\xef\xbb\xbf"
@@ -47,16 +48,9 @@ def log_workbook(shifts: Sequence[LoggedShift], teller: Teller) -> bytes:
     shifts, teller
         As for `log_text`.
     """
-    workbook = openpyxl.Workbook()
-    sheet = workbook.active
-    assert isinstance(sheet, Worksheet)
-    sheet.title = teller.words("shifts")
-    rows: list[list[Entry]] = [list(log_header(teller))]
-    rows += [_row(shift, _fields(teller), teller) for shift in shifts]
-    for number, row in enumerate(rows, 1):
-        _write_row(sheet, number, row)
-    sheet.freeze_panes = "D2"
-    return _saved(workbook)
+    fields = _fields(teller)
+    rows: list[list[_Cell]] = [list(log_header(teller)), *(_row(shift, fields, teller) for shift in shifts)]
+    return table_workbook(rows, teller.words("shifts"), _IN_SIGHT)
 
 
 def log_with(path: Path, shifts: Sequence[LoggedShift], teller: Teller) -> bytes:
@@ -150,12 +144,12 @@ def _entries(shift: LoggedShift) -> Mapping[LogField, float | str | None]:
     }
 
 
-def _row(shift: LoggedShift, fields: Sequence[LogField | None], teller: Teller) -> list[Entry]:
+def _row(shift: LoggedShift, fields: Sequence[LogField | None], teller: Teller) -> list[_Cell]:
     entries = _entries(shift)
     return [None if field is None else _entry(field, entries.get(field), teller) for field in fields]
 
 
-def _entry(field: LogField, value: float | str | None, teller: Teller) -> Entry:
+def _entry(field: LogField, value: float | str | None, teller: Teller) -> _Cell:
     if field is LogField.RESET:
         return None if value is None else teller.words(str(value))
     if isinstance(value, str) or value is None:
@@ -203,7 +197,7 @@ def _encoding(content: bytes) -> str:
     return "utf-8"
 
 
-def _added(path: Path, rows: Sequence[Sequence[Entry]]) -> bytes:
+def _added(path: Path, rows: Sequence[Sequence[_Cell]]) -> bytes:
     """Rows at the end of the first sheet of a workbook."""
     with zipfile.ZipFile(path) as packed:
         if any(name.startswith(_WOULD_BE_LOST) for name in packed.namelist()):
@@ -216,20 +210,5 @@ def _added(path: Path, rows: Sequence[Sequence[Entry]]) -> bytes:
     sheet = workbook.worksheets[0]
     last = max((cell.row for row in sheet.iter_rows() for cell in row if cell.value is not None), default=1)
     for number, row in enumerate(rows, last + 1):
-        _write_row(sheet, number, row)
-    return _saved(workbook)
-
-
-def _write_row(sheet: Worksheet, number: int, row: Sequence[Entry]) -> None:
-    for column, entry in enumerate(row, 1):
-        if entry is not None:
-            cell = sheet.cell(number, column, entry)
-            if isinstance(entry, str):
-                # A text stays a text, whatever it begins with.
-                cell.data_type = "s"
-
-
-def _saved(workbook: openpyxl.Workbook) -> bytes:
-    file = io.BytesIO()
-    workbook.save(file)
-    return file.getvalue()
+        write_row(sheet, number, row)
+    return saved(workbook)

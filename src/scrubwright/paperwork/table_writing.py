@@ -29,7 +29,7 @@ def table_text(rows: Sequence[Sequence[Entry]], teller: Teller) -> str:
     return csv_text([[_plain(entry, separator) for entry in row] for row in rows], separator)
 
 
-def table_workbook(rows: Sequence[Sequence[Entry]], title: str) -> bytes:
+def table_workbook(rows: Sequence[Sequence[Entry]], title: str, in_sight: str = "A2") -> bytes:
     """Rows as an Excel workbook of one sheet; texts are never formulas.
 
     Parameters
@@ -38,21 +38,34 @@ def table_workbook(rows: Sequence[Sequence[Entry]], title: str) -> bytes:
         The names of the columns first.
     title
         Of the sheet.
+    in_sight
+        The cell above and left of which everything stays in sight while one scrolls.
     """
     workbook = openpyxl.Workbook()
     sheet = workbook.active
     assert isinstance(sheet, Worksheet)
     sheet.title = title[:31]
     for number, row in enumerate(rows, 1):
-        for place, entry in enumerate(row, 1):
-            cell = sheet.cell(row=number, column=place)
-            cell.value = entry
-            if isinstance(entry, str):
-                cell.data_type = "s"
+        write_row(sheet, number, row)
     for place in range(1, len(rows[0]) + 1 if rows else 1):
         longest = max(len(str(row[place - 1])) for row in rows if row[place - 1] is not None)
         sheet.column_dimensions[get_column_letter(place)].width = min(longest + 2, _WIDEST)
-    sheet.freeze_panes = "A2"
+    sheet.freeze_panes = in_sight
+    return saved(workbook)
+
+
+def write_row(sheet: Worksheet, number: int, row: Sequence[Entry]) -> None:
+    """Write one row of a sheet, from its first column on."""
+    for column, entry in enumerate(row, 1):
+        if entry is not None:
+            cell = sheet.cell(number, column, entry)
+            if isinstance(entry, str):
+                # A text stays a text, whatever it begins with.
+                cell.data_type = "s"
+
+
+def saved(workbook: openpyxl.Workbook) -> bytes:
+    """A workbook as its file holds it."""
     content = io.BytesIO()
     workbook.save(content)
     return content.getvalue()
