@@ -12,7 +12,7 @@ from scrubwright.floor.blocks import Neighbours, neighbours
 from scrubwright.floor.bound import least_links_s
 from scrubwright.floor.free_floor import FreeFloor, as_multipolygon
 from scrubwright.floor.lane_plan import LanePlan, cut_for_tankfuls, lane_plans
-from scrubwright.floor.lanes import dry_floor_worth_s
+from scrubwright.floor.lanes import LaneLine, dry_floor_worth_s
 from scrubwright.floor.links import Network, Service, network
 from scrubwright.floor.sequence import Tour, best_tour, tour_of
 from scrubwright.floor.sharing import part_of, shared_tours
@@ -20,7 +20,7 @@ from scrubwright.floor.site import FloorPlan, Ramp
 from scrubwright.floor.stages import Stages, firsts, staged, with_second_passes
 from scrubwright.floor.tracks import Tracks
 from scrubwright.floor.vehicle import Vehicle
-from scrubwright.floor.wet_order import WetNight, drier_tour
+from scrubwright.floor.wet_order import MOST_TRIALS, WetNight, drier_tour
 
 ROUNDS_A_LANE = 40
 FEWEST_ROUNDS = 600
@@ -107,7 +107,7 @@ def night(
     beside = neighbours(lanes.lanes, vehicle.pitch_m)
     penalty_s = beside.penalty_s() if readable else None
     rounds = min(MOST_ROUNDS, FEWEST_ROUNDS + ROUNDS_A_LANE * len(lanes.lanes))
-    work_s = np.array([0.0, *(lane.line.length / vehicle.working_speed_m_per_s for lane in lanes.lanes)])
+    work_s = deck_down_s(lanes.lanes, vehicle)
     tours = _tours(
         net,
         lanes,
@@ -166,17 +166,55 @@ def _tours(
         if not is_plain:
             whole = with_second_passes(whole, lanes.lanes, net.links, work_s, stages.contact_s)
         found.append(whole)
+    return kept_dry(found, net, lanes.areas, beside, vehicle, stages)
+
+
+def kept_dry(
+    tours: Sequence[Tour],
+    net: Network,
+    areas: tuple[str, ...],
+    beside: Neighbours,
+    vehicle: Vehicle,
+    stages: Stages,
+    *,
+    start: int = 1,
+    used_l: float = 0.0,
+    trials: int = MOST_TRIALS,
+) -> tuple[Tour, ...]:
+    """The tours bent so that they cross less wet floor and wait less, where floor stays wet at all.
+
+    Parameters
+    ----------
+    tours, net, areas, beside
+        The orders, what they run on, the names of areas, and which lanes lie beside which.
+    vehicle, stages
+        The machine, and how long floor stays wet and where people are.
+    start, used_l
+        As in `tour_of`.
+    trials
+        How many orders are tried out for each tour at most.
+    """
     if not stages.dry_s > 0:
-        return tuple(found)
+        return tuple(tours)
     weighed = WetNight(
         net=net,
         tracks=Tracks(net, vehicle.deck_width_m, stages.dry_s),
-        areas=lanes.areas,
+        areas=areas,
         stages=stages,
         penalty_s=beside.penalty_s(),
-        lane_s=work_s,
+        lane_s=deck_down_s(net.lanes, vehicle),
+        start=start,
+        used_l=used_l,
     )
-    return tuple(drier_tour(tour, weighed) for tour in found)
+    return tuple(drier_tour(tour, weighed, trials=trials) for tour in tours)
+
+
+def deck_down_s(lanes: Sequence[LaneLine], vehicle: Vehicle) -> NDArray[np.float64]:
+    """Time that each lane takes with the deck down, the parking place's (zero) first [s], shape (lanes + 1,).
+
+    **Source** identity.
+    """
+    return np.array([0.0, *(lane.line.length / vehicle.working_speed_m_per_s for lane in lanes)])
 
 
 def _joined(

@@ -1,21 +1,18 @@
 """A route over part of a floor that was planned before: what is left, or what is kept, in a new order."""
 
 import math
-from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from scrubwright.floor.links import Network, Service, by_drains
-from scrubwright.floor.night import Night
+from scrubwright.floor.night import Night, deck_down_s, kept_dry
 from scrubwright.floor.sequence import Links, Tour, best_tour, tour_of
 from scrubwright.floor.sharing import part_of, shared_tours
 from scrubwright.floor.site import Use
 from scrubwright.floor.stages import Stages, firsts, staged, with_second_passes
-from scrubwright.floor.tracks import Tracks
 from scrubwright.floor.vehicle import Vehicle
-from scrubwright.floor.wet_order import WetNight, drier_tour
 from scrubwright.jobs.route_answer import RouteAnswer
 from scrubwright.jobs.route_cautions import cautions_for
 from scrubwright.jobs.route_legs import Told, told_route
@@ -102,7 +99,7 @@ def route_by_sockets(route: RouteAnswer, plate: Plate, stages: Stages) -> RouteA
     service = service_of(named, plate, vehicle, tanks_of(plate))
     net = by_drains(night.net, reached, service)
     stops_moved = [tour_of(tour.entries, net.links) for tour in night.tours]
-    tours = _kept_dry(stops_moved, night, net, vehicle, stages)
+    tours = kept_dry(stops_moved, net, night.lanes.areas, night.beside, vehicle, stages, trials=MOST_TRIALS)
     found = _told_again(route, plate, service, replace(night, tours=tours), net)
     # The lanes are all there, so that what is proved of them holds for this way too.
     least_s = route.lower_bound_s
@@ -181,7 +178,7 @@ def _tours(
         links = _starting_from(links, net.links, ends, start)
     penalty_s = night.beside.penalty_s()
     own_penalty_s = penalty_s[np.ix_(ends, ends)]
-    work_s = np.array([0.0, *(lane.line.length / vehicle.working_speed_m_per_s for lane in lanes)])
+    work_s = deck_down_s(lanes, vehicle)
     rounds = min(MOST_ROUNDS, FEWEST_ROUNDS + ROUNDS_A_LANE * len(first))
     one = best_tour(links, own_penalty_s, rounds, rng)
     shared: tuple[Tour, ...] = (one,)
@@ -194,32 +191,17 @@ def _tours(
         if any(lane.second for lane in lanes):
             whole = with_second_passes(whole, lanes, net.links, work_s, stages.contact_s)
         found.append(tour_of(whole.entries, net.links, start=start, used_l=used_l))
-    return _kept_dry(found, night, net, vehicle, stages, start, used_l)
-
-
-def _kept_dry(
-    tours: Sequence[Tour],
-    night: Night,
-    net: Network,
-    vehicle: Vehicle,
-    stages: Stages,
-    start: int = 1,
-    used_l: float = 0.0,
-) -> tuple[Tour, ...]:
-    """The tours bent for less wet floor."""
-    if not stages.dry_s > 0:
-        return tuple(tours)
-    weighed = WetNight(
-        net=net,
-        tracks=Tracks(net, vehicle.deck_width_m, stages.dry_s),
-        areas=night.lanes.areas,
-        stages=stages,
-        penalty_s=night.beside.penalty_s(),
-        lane_s=np.array([0.0, *(lane.line.length / vehicle.working_speed_m_per_s for lane in net.lanes)]),
+    return kept_dry(
+        found,
+        net,
+        night.lanes.areas,
+        night.beside,
+        vehicle,
+        stages,
         start=start,
         used_l=used_l,
+        trials=MOST_TRIALS,
     )
-    return tuple(drier_tour(tour, weighed, trials=MOST_TRIALS) for tour in tours)
 
 
 def _starting_from(links: Links, whole: Links, ends: NDArray[np.intp], start: int) -> Links:
