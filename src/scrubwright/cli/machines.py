@@ -45,8 +45,8 @@ class Asked:
     refused: tuple[Sentence, ...]
 
 
-def add_machine_options(parser: Parser) -> None:
-    """What says of which machine, by which papers, and as on which day."""
+def describe_machine(parser: Parser) -> None:
+    """What a machine is beside its plate, a shop's own lines, and as on which day one looks."""
     parser.add_argument("--pack", metavar="PACK", help="The pack's file (TOML), which says what kind of battery it is.")
     parser.add_argument(
         "--battery", metavar="KIND", choices=list(BATTERIES), help="Else its kind: flooded, sealed or lithium."
@@ -54,11 +54,17 @@ def add_machine_options(parser: Parser) -> None:
     parser.add_argument(
         "--site", metavar="FACTS", default="", help='What holds there, such as "ramps, public present".'
     )
-    parser.add_argument("--readings", metavar="METERS", help="Readings of the hour meters (CSV or XLSX).")
-    parser.add_argument("--done", metavar="CHANGES", help="What was done and measured (CSV or XLSX).")
     parser.add_argument(
         "--shop", metavar="FILE", action="append", default=[], help="Your own catalogue file; may be repeated."
     )
+    parser.add_argument("--day", metavar="DATE", help="Look as on that day, such as 2026-01-31; else today.")
+
+
+def add_machine_options(parser: Parser) -> None:
+    """What says of which machine, by which papers, and as on which day."""
+    describe_machine(parser)
+    parser.add_argument("--readings", metavar="METERS", help="Readings of the hour meters (CSV or XLSX).")
+    parser.add_argument("--done", metavar="CHANGES", help="What was done and measured (CSV or XLSX).")
     parser.add_argument("--days", metavar="DAYS", default="90", help="How far ahead to look; else 90 days.")
     parser.add_argument(
         "--closed",
@@ -68,7 +74,6 @@ def add_machine_options(parser: Parser) -> None:
         help="Days without work: a weekday such as sunday, or 2026-12-24/2027-01-02. May be repeated.",
     )
     parser.add_argument("--in-service", metavar="DATE", help="Since when it works; else since its first reading.")
-    parser.add_argument("--day", metavar="DATE", help="Look as on that day, such as 2026-01-31; else today.")
 
 
 def asked(arguments: argparse.Namespace, plates: Sequence[str], failure_ratio: float | None = None) -> Asked:

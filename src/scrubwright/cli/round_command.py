@@ -12,7 +12,7 @@ from scrubwright.catalogue.parts import Catalogue
 from scrubwright.catalogue.terms import Term
 from scrubwright.cli.amounts import duration_h
 from scrubwright.cli.clock import day_of
-from scrubwright.cli.machines import BATTERIES
+from scrubwright.cli.machines import BATTERIES, describe_machine
 from scrubwright.cli.output import STANDARD_OUTPUT, check_files, write_asked
 from scrubwright.cli.parsing import Commands
 from scrubwright.cli.round_walk import walk
@@ -51,14 +51,8 @@ def describe(commands: Commands) -> None:
         '    --release brake-stops --reason "Brake relined, stop taped"',
     )
     parser.add_argument("plate", metavar="PLATE", help="The machine's plate (TOML).")
-    parser.add_argument("--pack", metavar="FILE", help="Its battery's file (TOML); tells the kind of battery.")
+    describe_machine(parser)
     parser.add_argument("--readings", metavar="FILE", help="The battery's readings; their verdict counts too.")
-    parser.add_argument(
-        "--battery", metavar="KIND", choices=list(BATTERIES), help="Kind of battery: flooded, sealed, lithium."
-    )
-    parser.add_argument(
-        "--site", metavar="FACTS", default="", help='What holds there, such as "ramps, public present".'
-    )
     parser.add_argument(
         "--for",
         dest="occasions",
@@ -80,10 +74,6 @@ def describe(commands: Commands) -> None:
     )
     parser.add_argument("--release", metavar="CHECK", help="Close the open stop of this check.")
     parser.add_argument("--reason", metavar="WORDS", help="Why it may be closed: what was mended.")
-    parser.add_argument(
-        "--shop", metavar="FILE", action="append", default=[], help="A shop's own lines (TOML). May be repeated."
-    )
-    parser.add_argument("--day", metavar="DATE", help="Look as on that day, such as 2026-01-31; else today.")
     parser.add_argument("--pdf", metavar="FILE", help="Write the card to print, A5.")
     parser.add_argument(
         "--json",
