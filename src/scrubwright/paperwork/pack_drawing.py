@@ -61,6 +61,8 @@ def safe(words: str) -> str:
 
 def _style() -> str:
     return (
+        # On a narrow screen the whole of it is seen, smaller, and nothing is cut off.
+        ".pack{max-width:100%;height:auto}"
         f'.pack text{{font-family:"{FAMILY}",sans-serif;font-variant-numeric:tabular-nums;font-weight:400;'
         f"font-size:{BODY}px}}"
         f".pack .small{{font-size:{SMALL}px}}.pack .large{{font-size:{LARGE}px}}.pack .bold{{font-weight:700}}"
